@@ -1,0 +1,1 @@
+"""Headrace: plan, solve and check a custom liquid-cooled computer from one readable folder."""

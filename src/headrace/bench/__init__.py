@@ -1,0 +1,1 @@
+"""Read logs, judge, diagnose, calibrate. Empty until the bench is built."""

@@ -1,0 +1,1 @@
+"""Findings about a build: one file a check in `rules`."""

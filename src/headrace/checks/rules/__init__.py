@@ -1,0 +1,1 @@
+"""The checks, one file each; `headrace.checks.every` lists them."""

@@ -1,0 +1,1 @@
+"""The commands: load, call one function, render."""

@@ -1,0 +1,1 @@
+"""Coolant and air: what they are like at one temperature."""

@@ -1,0 +1,1 @@
+"""Paths, bends, clearances, postures, in metres; knows no physics."""

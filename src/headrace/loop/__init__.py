@@ -1,0 +1,1 @@
+"""Parts placed and joined, the route type, states, limits and the build file."""

@@ -1,0 +1,189 @@
+"""
+The tables of build.toml, as a person writes them.
+
+Answers   which keys a build file may hold and what each must look like
+Assumes   names of cards, parts and ports are only text here; `loader` finds what they mean
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from headrace.parts.coolant import Mixture
+from headrace.parts.fields import (
+    AirFlow,
+    Difference,
+    Flow,
+    Heat,
+    Length,
+    Percent,
+    PointM,
+    PumpSpeed,
+    Record,
+    Sound,
+    Speed,
+    Temperature,
+)
+from headrace.units import Kind, read_figure
+
+Id = Annotated[str, Field(min_length=1, pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$")]
+PortName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9_.-]+$")]
+Additive = Literal["inhibitor", "biocide", "dye", "opaque particles"]
+PortPurpose = Literal["plug", "drain", "fill", "bleed", "sensor"]
+
+
+def _as_list(value: Any) -> Any:  # noqa: ANN401 - a raw file value
+    return [value] if isinstance(value, str) else value
+
+
+Names = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
+
+
+class CaseEntry(Record):
+    """`[case]`: the card of the case."""
+
+    card: str
+
+
+class CoolantEntry(Mixture):
+    """`[coolant]`: what is filled in. Without `additives` it is unknown whether there are any."""
+
+    additives: tuple[Additive, ...] | None = None
+
+
+class DefaultsEntry(Record):
+    """`[defaults]`: tube and fittings of runs that name none."""
+
+    tube: str | None = None
+    fitting: Names = ()
+    length_m: Length | None = None
+
+
+class PartEntry(Record):
+    """`[[part]]`: one part, where its card's origin stands in the case, and the limit of what it cools."""
+
+    id: Id
+    card: str
+    at_m: PointM | None = None
+    limit_k: Temperature | None = None
+    note: str = ""
+
+
+class RunEntry(Record):
+    """`[[run]]`: one length of tube between two ports, with the fittings at each end from the port outwards."""
+
+    id: Id | None = None
+    from_: PortName
+    to: PortName
+    tube: str | None = None
+    length_m: Length | None = None
+    bends: int | None = Field(default=None, ge=0, le=40)
+    bend_radius_m: Length | None = None
+    path_m: tuple[PointM, ...] | None = None
+    from_with: Names | None = None
+    to_with: Names | None = None
+    note: str = ""
+
+
+class JointEntry(Record):
+    """`[[joint]]`: two ports screwed together without tube, with what stands between them."""
+
+    from_: PortName
+    to: PortName
+    with_: Names = ()
+    note: str = ""
+
+
+class PortEntry(Record):
+    """`[[port]]`: what a port that no run uses is for, and what is screwed into it."""
+
+    at: PortName
+    use: PortPurpose
+    with_: Names = ()
+    note: str = ""
+
+
+class OrderEntry(Record):
+    """`[[order]]`: parts in the order of the water; it expands to runs from each outlet to the next inlet."""
+
+    through: tuple[str, ...] = Field(min_length=2)
+    closed: bool = True
+    tube: str | None = None
+    fitting: Names | None = None
+    length_m: Length | None = None
+    bends: int | None = Field(default=None, ge=0, le=40)
+
+
+class InletEntry(Record):
+    """Air going into a stack: room air, or warmed by a share of another stack's exhaust, plus a stated rise."""
+
+    from_: str = "room"
+    share_frac: Percent = read_figure("100 %", Kind.FRACTION)
+    plus_k: Difference = read_figure("0 K", Kind.TEMP_DIFFERENCE)
+
+
+class StackEntry(Record):
+    """`[[stack]]`: a radiator with its fans. `air` is all of its airflow, `air_per_fan` one fan's at `air_at`."""
+
+    id: Id
+    radiator: str
+    fan: str | None = None
+    fans: int | None = Field(default=None, ge=0, le=72)
+    mount: Literal["push", "pull", "push-pull"] = "push"
+    air_m3_s: AirFlow | None = None
+    air_per_fan_m3_s: AirFlow | None = None
+    air_at_hz: Speed | None = None
+    inlet: InletEntry = InletEntry()
+
+
+class LeadEntry(Record):
+    """`[[lead]]`: what feeds a pump or the fans of a stack: a header or plug, as "board.header"."""
+
+    part: str
+    to: PortName
+
+
+class StateEntry(Record):
+    """`[[state]]`: one condition to solve: room, heat of each part, speeds, closed valves."""
+
+    name: Id
+    room_k: Temperature
+    altitude_m: Length = read_figure("0 m", Kind.LENGTH)
+    humidity_frac: Percent = read_figure("45 %", Kind.FRACTION)
+    heat: dict[str, Heat] = Field(default_factory=dict)
+    speed: dict[str, PumpSpeed] = Field(default_factory=dict)
+    closed: tuple[str, ...] = ()
+    note: str = ""
+
+
+class LimitsEntry(Record):
+    """`[limits]`: what was agreed, as numbers."""
+
+    coolant_k: Temperature | None = None
+    noise_db: Sound | None = None
+    noise_at_m: Length | None = None
+    flow_m3_s: Flow | None = None
+
+
+class BuildFile(Record):
+    """build.toml as a whole; for the published JSON Schema."""
+
+    format: Literal[1]
+    name: str = ""
+    note: str = ""
+    invented: bool = False
+    case: CaseEntry | None = None
+    coolant: CoolantEntry = CoolantEntry()
+    defaults: DefaultsEntry = DefaultsEntry()
+    part: tuple[PartEntry, ...] = ()
+    run: tuple[RunEntry, ...] = ()
+    joint: tuple[JointEntry, ...] = ()
+    port: tuple[PortEntry, ...] = ()
+    order: tuple[OrderEntry, ...] = ()
+    stack: tuple[StackEntry, ...] = ()
+    lead: tuple[LeadEntry, ...] = ()
+    state: tuple[StateEntry, ...] = ()
+    limits: LimitsEntry = LimitsEntry()
+    thresholds: dict[str, str] = Field(default_factory=dict)

@@ -1,0 +1,188 @@
+"""A loop: parts placed and joined, with its states and limits. Frozen; nothing computed is ever written into it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from headrace.errors import Place
+from headrace.geometry.path import Point
+from headrace.loop.buildfile import CoolantEntry, InletEntry, LimitsEntry
+from headrace.loop.thresholds import Thresholds
+from headrace.parts.air import Fan
+from headrace.parts.card import Card, Port
+from headrace.parts.casing import Case
+from headrace.parts.radiator import Radiator
+from headrace.parts.tube import Fitting, Tube
+from headrace.units import Figure
+
+PortId = str  # "part.port"
+
+
+@dataclass(frozen=True)
+class PlacedPart:
+    """One part: its card, where the card's origin stands in the case, and the limit of what it cools."""
+
+    id: str
+    card: Card
+    at_m: Point | None
+    limit_k: Figure | None
+    place: Place
+
+
+@dataclass(frozen=True)
+class Run:
+    """
+    Tube between two ports, written from `from_port` to `to_port`; the water may go either way.
+
+    Fittings stand from the port outwards. `length_m` and `bends` are as stated, None when nothing is said.
+    """
+
+    id: str
+    from_port: PortId
+    to_port: PortId
+    tube: Tube
+    from_with: tuple[Fitting, ...]
+    to_with: tuple[Fitting, ...]
+    length_m: Figure | None
+    bends: int | None
+    bend_radius_m: Figure | None
+    path_m: tuple[Point, ...] | None
+    place: Place
+
+
+@dataclass(frozen=True)
+class Joint:
+    """Two ports screwed together, with the fittings between them."""
+
+    id: str
+    from_port: PortId
+    to_port: PortId
+    with_: tuple[Fitting, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class PortUse:
+    """A port no run uses: what it is for and what is screwed into it."""
+
+    port: PortId
+    use: str
+    with_: tuple[Fitting, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class Stack:
+    """A radiator and its fans in one stream of air."""
+
+    id: str
+    radiator: str
+    card: Radiator
+    fan: Fan | None
+    fans: int
+    mount: str
+    air_m3_s: Figure | None
+    air_per_fan_m3_s: Figure | None
+    air_at_hz: Figure | None
+    inlet: InletEntry
+    place: Place
+
+
+@dataclass(frozen=True)
+class Lead:
+    """The electric feed of a pump or of a stack's fans."""
+
+    part: str
+    feeder: str
+    outlet: str
+    place: Place
+
+
+@dataclass(frozen=True)
+class State:
+    """One condition to solve. Heat by part; speed by pump (share of full speed) or by stack (turns per second)."""
+
+    name: str
+    room_k: Figure
+    altitude_m: Figure
+    humidity_frac: Figure
+    heat_w: dict[str, Figure]
+    speed: dict[str, Figure]
+    closed: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
+class Loop:
+    """Everything a build file says, with its cards found."""
+
+    file: str
+    name: str
+    note: str
+    case: Case | None
+    coolant: CoolantEntry
+    coolant_place: Place
+    parts: tuple[PlacedPart, ...]
+    runs: tuple[Run, ...]
+    joints: tuple[Joint, ...]
+    port_uses: tuple[PortUse, ...]
+    stacks: tuple[Stack, ...]
+    leads: tuple[Lead, ...]
+    states: tuple[State, ...]
+    limits: LimitsEntry
+    thresholds: Thresholds
+    limits_place: Place = field(default_factory=Place)
+
+    @cached_property
+    def _parts(self) -> dict[str, PlacedPart]:
+        return {part.id: part for part in self.parts}
+
+    def part(self, id_: str) -> PlacedPart:
+        """The part called `id_`; KeyError if there is none."""
+        return self._parts[id_]
+
+    def port(self, port_id: PortId) -> tuple[PlacedPart, Port]:
+        """Part and port behind "part.port"; KeyError if there is none."""
+        part_id, _, name = port_id.partition(".")
+        part = self.part(part_id)
+        port = part.card.find_port(name)
+        if port is None:
+            raise KeyError(port_id)
+        return part, port
+
+    def all_ports(self) -> Iterator[tuple[PortId, PlacedPart, Port]]:
+        """Every port of every part."""
+        for part in self.parts:
+            for port in part.card.port:
+                yield f"{part.id}.{port.name}", part, port
+
+    @cached_property
+    def _used(self) -> dict[PortId, tuple[Run | Joint | PortUse, tuple[Fitting, ...]]]:
+        used: dict[PortId, tuple[Run | Joint | PortUse, tuple[Fitting, ...]]] = {}
+        for run in self.runs:
+            used[run.from_port] = (run, run.from_with)
+            used[run.to_port] = (run, run.to_with)
+        for joint in self.joints:
+            used[joint.from_port] = (joint, joint.with_)
+            used[joint.to_port] = (joint, joint.with_[::-1])
+        for use in self.port_uses:
+            used[use.port] = (use, use.with_)
+        return used
+
+    def used_by(self, port_id: PortId) -> Run | Joint | PortUse | None:
+        """What is at a port, or None when it is open."""
+        entry = self._used.get(port_id)
+        return entry[0] if entry else None
+
+    def fittings_at(self, port_id: PortId) -> tuple[Fitting, ...]:
+        """What is screwed into a port, from the port outwards."""
+        entry = self._used.get(port_id)
+        return entry[1] if entry else ()
+
+    def state(self, name: str | None = None) -> State:
+        """The state called `name`, the first one without a name; KeyError if there is none."""
+        if name is None and self.states:
+            return self.states[0]
+        return next(state for state in self.states if state.name == name)

@@ -1,0 +1,133 @@
+"""
+What every card holds: name, ports, passages between them, wetted materials, limits.
+
+Answers   where water can enter, pass and leave a part, and what the part is made of
+Assumes   a port that a channel does not name is closed inside (a bleed or sensor port in an end tank)
+"""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar, Literal, Self
+
+from pydantic import Field, field_validator, model_validator
+
+from headrace.parts.fields import (
+    BoxM,
+    Current,
+    Length,
+    Mass,
+    Money,
+    PointM,
+    Pressure,
+    Record,
+    Temperature,
+    Volume,
+    fault_error,
+)
+from headrace.parts.loss import Loss
+from headrace.parts.tables import find_material, find_thread
+
+Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
+Work = Literal["pump", "heat", "cool"]
+Form = Literal["none", "through", "hub", "stated"]
+TANK = "tank"
+
+
+class Port(Record):
+    """One opening of a part: where it is, which way it looks and what screws into it."""
+
+    name: str = Field(min_length=1)
+    at_m: PointM | None = None
+    axis: Axis | None = None
+    thread: str | None = None
+    depth_m: Length | None = None
+    seat_m: Length | None = None
+    way: Literal["in", "out", "either"] = "either"
+
+    @field_validator("thread")
+    @classmethod
+    def _known_thread(cls, value: str | None) -> str | None:
+        return None if value is None else find_thread(value).name
+
+
+class Channel(Record):
+    """A passage inside a part. `tank` is the water space of a reservoir, any other name is a port."""
+
+    from_: str
+    to: str
+    loss: Loss | None = None
+    does: Work | None = None
+
+
+class Card(Record):
+    """What is known of a part that can be bought. What is not stated stays unknown."""
+
+    main: ClassVar[Work | None] = None
+    passage: ClassVar[Form] = "none"
+
+    id: str = Field(min_length=1, pattern=r"^[a-z0-9][a-z0-9.-]*$")
+    name: str = ""
+    note: str = ""
+    origin: str | None = None
+    invented: bool = False
+    outline_m: tuple[BoxM, ...] = ()
+    port: tuple[Port, ...] = ()
+    channel: tuple[Channel, ...] = ()
+    loss: Loss | None = None
+    wetted: tuple[str, ...] | None = None
+    volume_m3: Volume | None = None
+    mass_kg: Mass | None = None
+    price: Money | None = None
+    current_a: Current | None = None
+    start_current_a: Current | None = None
+    max_temp_k: Temperature | None = None
+    max_pressure_pa: Pressure | None = None
+
+    @field_validator("wetted")
+    @classmethod
+    def _known_materials(cls, value: tuple[str, ...] | None) -> tuple[str, ...] | None:
+        return None if value is None else tuple(find_material(name).name for name in value)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _drop_like(cls, raw: Any) -> Any:  # noqa: ANN401 - a raw file value
+        return {key: value for key, value in raw.items() if key != "like"} if isinstance(raw, dict) else raw
+
+    @model_validator(mode="after")
+    def _ports_and_channels_agree(self) -> Self:
+        names = [port.name for port in self.port]
+        double = sorted({name for name in names if names.count(name) > 1})
+        if double:
+            raise fault_error(f'port "{double[0]}" is there twice', "", "Give each port a name of its own.")
+        for channel in self.channel:
+            for end in (channel.from_, channel.to):
+                if end != TANK and end not in names:
+                    raise fault_error(f'a channel names port "{end}"', "", "Known: " + ", ".join(names) + ".")
+        if self.passage == "through" and not self.channel and not {"in", "out"} <= set(names):
+            fix = 'Name two ports "in" and "out", or write channel = [{ from = "a", to = "b" }].'
+            raise fault_error("it is not said which ports the water passes between", "", fix)
+        if self.passage == "stated" and not self.channel:
+            raise fault_error("channels are missing", "", 'Write channel = [{ from = "in", to = "a" }, ...].')
+        return self
+
+    def find_port(self, name: str) -> Port | None:
+        """The port called `name`, if there is one."""
+        return next((port for port in self.port if port.name == name), None)
+
+    def channels(self) -> tuple[Channel, ...]:
+        """The passages, stated or as usual for the kind; the first with `does` carries the part's work."""
+        if self.channel:
+            if self.main is None or any(channel.does for channel in self.channel):
+                return self.channel
+            head, *rest = self.channel
+            return (head.model_copy(update={"does": self.main, "loss": head.loss or self.loss}), *rest)
+        if self.passage == "through":
+            return (Channel(from_="in", to="out", loss=self.loss, does=self.main),)
+        if self.passage == "hub":
+            return tuple(self._hub_channel(port) for port in self.port)
+        return ()
+
+    def _hub_channel(self, port: Port) -> Channel:
+        if port.way == "out" or port.name == "out":
+            return Channel(from_=TANK, to=port.name, loss=self.loss, does=self.main)
+        return Channel(from_=port.name, to=TANK)

@@ -1,0 +1,39 @@
+"""The case, and what feeds pumps and fans: boards with headers, power supplies with plugs."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from headrace.parts.card import Card
+from headrace.parts.fields import Current, Length, PointM, Record
+
+
+class Case(Card):
+    """The case: inside size (x rear to front, y left to right seen from the front, z up) and its window side."""
+
+    kind: Literal["case"]
+    inside_m: PointM
+    window: Literal["right", "left", "none"] = "none"
+    slot_pitch_m: Length | None = None
+
+
+class Outlet(Record):
+    """One header or plug and the current it may carry all in all."""
+
+    name: str = Field(min_length=1)
+    max_current_a: Current | None = None
+
+
+class Feeder(Card):
+    """Something that feeds pumps and fans with 12 V."""
+
+    kind: Literal["board", "power-supply", "fan-hub"]
+    outlet: tuple[Outlet, ...] = Field(min_length=1)
+
+
+class Obstacle(Card):
+    """A part that takes room and no water: memory, a drive, a cable."""
+
+    kind: Literal["obstacle"]

@@ -1,0 +1,125 @@
+"""
+Validate one table of a file, and turn what pydantic finds into faults with a place and a way out.
+
+Answers   what is wrong with a table of a card or build file, all of it at once
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from headrace.errors import Fault
+from headrace.parts.fields import Record
+from headrace.parts.tomltext import KeyPath, TomlText
+
+R = TypeVar("R", bound=Record)
+_WANTED = {
+    "string_type": "text in quotes",
+    "bool_type": "true or false",
+    "bool_parsing": "true or false",
+    "tuple_type": "a list",
+    "list_type": "a list",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "dict_type": "a table",
+    "int_type": "a whole number",
+    "int_parsing": "a whole number",
+}
+
+
+def nearest(word: str, allowed: Iterable[str]) -> str:
+    """The sentence that offers the nearest right spelling, or lists a few of the allowed words."""
+    words = sorted(set(allowed))
+    close = difflib.get_close_matches(word, words, n=1, cutoff=0.6)
+    if close:
+        return f'Did you mean "{close[0]}"?'
+    if not words:
+        return ""
+    return "Known: " + ", ".join(words[:12]) + (", ..." if len(words) > 12 else "") + "."
+
+
+def read_table(
+    model: type[R], toml: TomlText, path: KeyPath, raw: object, subject: str
+) -> tuple[R | None, list[Fault]]:
+    """Validate `raw`, found at `path` of `toml`, as a `model`; either the record or the faults."""
+    try:
+        return model.model_validate(raw), []
+    except ValidationError as error:
+        found = [_fault(item, model, toml, path, subject) for item in error.errors(include_url=False)]
+        return None, sorted(set(found), key=lambda fault: (fault.place.line, fault.place.column))
+
+
+def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subject: str) -> Fault:  # noqa: ANN401
+    path = _real_path(toml, (*base, *item["loc"]))
+    kind, context = item["type"], item.get("ctx", {})
+    key = str(path[-1]) if path else ""
+    label = f"{subject}: {_dotted(path[len(base) :])}" if len(path) > len(base) else subject
+    if kind == "headrace":
+        return Fault(toml.place(path), label, context["found"], context["limit"], context["fix"])
+    if kind == "missing":
+        missing = str(item["loc"][-1])
+        return Fault(toml.place(path[:-1] if path[-1:] == (missing,) else path), subject, f'"{missing}" is missing')
+    if kind == "extra_forbidden":
+        fix = nearest(key, _keys_beside(model, item["loc"]))
+        return Fault(toml.place(path, key=True), subject, f'unknown key "{key}"', "", fix)
+    if kind == "literal_error":
+        allowed = [word.strip("' ") for word in context["expected"].replace(" or ", ", ").split(", ")]
+        return Fault(
+            toml.place(path),
+            label,
+            f"{item['input']!r} is none of the known words",
+            "",
+            nearest(str(item["input"]), allowed),
+        )
+    wanted = _WANTED.get(kind)
+    found = f"{_short(item['input'])} is not {wanted}" if wanted else item["msg"][:1].lower() + item["msg"][1:]
+    return Fault(toml.place(path), label, found)
+
+
+def _real_path(toml: TomlText, loc: tuple[str | int, ...]) -> KeyPath:
+    """The part of a pydantic location that stands in the file; steps of its own are left out."""
+    here: Any = toml.data
+    path: list[str | int] = []
+    for step in loc:
+        inside = step in here if isinstance(here, dict) else isinstance(step, int) and step < len(here or ())
+        if inside and isinstance(here, dict | list):
+            here = here[step]  # type: ignore[index]  # a step fits what it steps into
+            path.append(step)
+        elif step == loc[-1] and isinstance(step, str):
+            path.append(step)
+    return tuple(path)
+
+
+def _keys_beside(model: type[Record], loc: tuple[str | int, ...]) -> list[str]:
+    """The keys allowed where an unknown one was found."""
+    here: Any = model
+    for step in loc[:-1]:
+        if isinstance(step, str) and isinstance(here, type) and issubclass(here, Record):
+            field = next((f for n, f in here.model_fields.items() if (f.alias or n) == step), None)
+            here = _record_in(field.annotation) if field else None
+    if not (isinstance(here, type) and issubclass(here, Record)):
+        return []
+    return [field.alias or name for name, field in here.model_fields.items()]
+
+
+def _record_in(annotation: Any) -> type[Record] | None:  # noqa: ANN401
+    if isinstance(annotation, type) and issubclass(annotation, Record):
+        return annotation
+    for inner in getattr(annotation, "__args__", ()):
+        found = _record_in(inner)
+        if found:
+            return found
+    return None
+
+
+def _dotted(path: KeyPath) -> str:
+    return ".".join(str(step + 1) if isinstance(step, int) else step for step in path)
+
+
+def _short(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 40 else text[:37] + "..."

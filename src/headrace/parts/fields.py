@@ -1,0 +1,136 @@
+"""
+Field types of card and build files: text with a unit in, SI figures inside.
+
+Answers   how one value of a file is read, and what it looks like in the JSON Schema
+Assumes   a field's file name is its own name without the unit suffix: `bore_m` is written `bore = "10 mm"`
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Any, TypeAlias
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler
+from pydantic_core import PydanticCustomError, core_schema
+
+from headrace.units import SUFFIXES, Figure, Kind, Unit, UnitFault, read_either, read_unit
+
+_IN_MM = {"at_m": "at_mm", "path_m": "path_mm", "outline_m": "outline_mm", "inside_m": "inside_mm"}
+
+
+def file_key(field_name: str) -> str:
+    """The key a field has in a file: its name without the unit suffix; points keep `_mm`, their table unit."""
+    if field_name in _IN_MM:
+        return _IN_MM[field_name]
+    suffixes = [suffix for suffix in SUFFIXES if suffix.startswith("_") and field_name.endswith(suffix)]
+    return field_name.removesuffix(max(suffixes, key=len, default="")).rstrip("_")
+
+
+class Record(BaseModel):
+    """A frozen piece of a file: unknown keys are faults, field names lose their suffix in the file."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", alias_generator=file_key, populate_by_name=True, hide_input_in_errors=True
+    )
+
+
+def fault_error(found: str, limit: str = "", fix: str = "") -> PydanticCustomError:
+    """A fault as pydantic carries it; found, limit and fix stay apart until they are shown."""
+    return PydanticCustomError("headrace", "{found}", {"found": found, "limit": limit, "fix": fix})
+
+
+@dataclass(frozen=True)
+class Reads:
+    """Marks a field that is read from text with a unit of one of `kinds`, such as `example`."""
+
+    kinds: tuple[Kind, ...]
+    example: str
+
+    def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self._read)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        text = " or ".join(kind.value for kind in self.kinds)
+        return {"type": "string", "description": f"{text} with its unit", "examples": [self.example]}
+
+    def _read(self, value: object) -> Figure:
+        if isinstance(value, Figure):
+            return value
+        try:
+            return read_either(value, *self.kinds)
+        except UnitFault as fault:
+            raise fault_error(fault.found, fault.limit, fault.fix or f'Write for example "{self.example}".') from fault
+
+
+@dataclass(frozen=True)
+class Heads:
+    """Marks a field that names the unit of one column of a table."""
+
+    kind: Kind
+    example: str
+
+    def __get_pydantic_core_schema__(self, _source: object, _handler: object) -> core_schema.CoreSchema:
+        return core_schema.no_info_plain_validator_function(self._read)
+
+    def __get_pydantic_json_schema__(
+        self, _schema: core_schema.CoreSchema, _handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {"type": "string", "description": f"the unit of a {self.kind.value} column", "examples": [self.example]}
+
+    def _read(self, value: object) -> Unit:
+        if isinstance(value, Unit):
+            return value
+        try:
+            return read_unit(value, self.kind)
+        except UnitFault as fault:
+            raise fault_error(fault.found, fault.limit, fault.fix or f'Write for example "{self.example}".') from fault
+
+
+def _number(value: object) -> float:
+    fix = "Points and tables hold bare numbers; their unit stands once."
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise fault_error(f"{value!r} is not a number", "", fix)
+    if not -1e15 < value < 1e15:
+        raise fault_error(f"{value!r} is out of all reason", "limit 1e15", fix)
+    return float(value)
+
+
+def _metres(value: object) -> float:
+    return _number(value) / 1000.0
+
+
+Number = Annotated[float, BeforeValidator(_number)]
+Millimetres = Annotated[float, BeforeValidator(_metres)]  # a number in mm in the file, metres inside
+PointM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres]
+BoxM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres, Millimetres, Millimetres, Millimetres]
+
+Length = Annotated[Figure, Reads((Kind.LENGTH,), "10 mm")]
+Volume = Annotated[Figure, Reads((Kind.VOLUME,), "220 mL")]
+Mass = Annotated[Figure, Reads((Kind.MASS,), "1.2 kg")]
+Flow = Annotated[Figure, Reads((Kind.FLOW,), "200 L/h")]
+AirFlow = Annotated[Figure, Reads((Kind.AIR_FLOW,), "150 m3/h")]
+Pressure = Annotated[Figure, Reads((Kind.PRESSURE,), "50 kPa")]
+Temperature = Annotated[Figure, Reads((Kind.TEMPERATURE,), "24 °C")]
+Difference = Annotated[Figure, Reads((Kind.TEMP_DIFFERENCE,), "2 K")]
+Heat = Annotated[Figure, Reads((Kind.HEAT,), "280 W")]
+Resistance = Annotated[Figure, Reads((Kind.RESISTANCE,), "0.15 K/W ± 8 %")]
+Strength = Annotated[Figure, Reads((Kind.CONDUCTANCE,), "27 W/K")]
+Sound = Annotated[Figure, Reads((Kind.SOUND,), "20 dBA")]
+Current = Annotated[Figure, Reads((Kind.CURRENT,), "1.8 A")]
+Percent = Annotated[Figure, Reads((Kind.FRACTION,), "60 %")]
+Glycol = Annotated[Figure, Reads((Kind.VOLUME_FRACTION, Kind.MASS_FRACTION), "25 vol%")]
+Speed = Annotated[Figure, Reads((Kind.SPEED,), "1300 rpm")]
+PumpSpeed = Annotated[Figure, Reads((Kind.FRACTION, Kind.SPEED), "60 %")]
+Angle = Annotated[Figure, Reads((Kind.ANGLE,), "90 deg")]
+Money = Annotated[Figure, Reads((Kind.MONEY,), "49.90 EUR")]
+
+FlowUnit = Annotated[Unit, Heads(Kind.FLOW, "L/h")]
+AirUnit = Annotated[Unit, Heads(Kind.AIR_FLOW, "m3/h")]
+PressureUnit = Annotated[Unit, Heads(Kind.PRESSURE, "kPa")]
+SpeedUnit = Annotated[Unit, Heads(Kind.SPEED, "rpm")]
+PercentUnit = Annotated[Unit, Heads(Kind.FRACTION, "%")]
+ResistanceUnit = Annotated[Unit, Heads(Kind.RESISTANCE, "K/W")]
+StrengthUnit = Annotated[Unit, Heads(Kind.CONDUCTANCE, "W/K")]
+PowerUnit = Annotated[Unit, Heads(Kind.HEAT, "W")]

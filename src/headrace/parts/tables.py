@@ -1,0 +1,80 @@
+"""
+Threads and wetted materials that a card may name.
+
+Answers   what a thread or material name means
+Source    the first line of threads.csv and of materials.csv
+"""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+from headrace.parts.faults import nearest
+from headrace.parts.fields import fault_error
+
+
+@dataclass(frozen=True)
+class Thread:
+    """A screw thread: family, whether it seals on a flat face (parallel) or in the flanks (tapered), its size."""
+
+    name: str
+    family: str
+    form: str
+    major_m: float
+    pitch_m: float
+
+
+@dataclass(frozen=True)
+class Material:
+    """A wetted material: its group for the corrosion check and its anodic index if it is a metal."""
+
+    name: str
+    group: str
+    index_v: float | None
+
+
+def _rows(file: str) -> list[dict[str, str]]:
+    text = resources.files("headrace.parts").joinpath(file).read_text(encoding="utf-8")
+    return list(csv.DictReader(line for line in text.splitlines() if line and not line.startswith("#")))
+
+
+@cache
+def threads() -> dict[str, Thread]:
+    """All known threads by name."""
+    rows = _rows("threads.csv")
+    return {
+        row["name"]: Thread(
+            row["name"], row["family"], row["form"], float(row["major_mm"]) / 1000, float(row["pitch_mm"]) / 1000
+        )
+        for row in rows
+    }
+
+
+@cache
+def materials() -> dict[str, Material]:
+    """All known wetted materials by name."""
+    rows = _rows("materials.csv")
+    return {
+        row["name"]: Material(row["name"], row["group"], float(row["index_v"]) if row["index_v"] else None)
+        for row in rows
+    }
+
+
+def find_thread(name: str) -> Thread:
+    """The thread called `name`; blanks do not count ("G 1/4" is "G1/4")."""
+    found = threads().get(name.replace(" ", ""))
+    if found is None:
+        raise fault_error(f'unknown thread "{name}"', "", nearest(name.replace(" ", ""), threads()))
+    return found
+
+
+def find_material(name: str) -> Material:
+    """The wetted material called `name`, in any case."""
+    known = {key.lower(): value for key, value in materials().items()}
+    found = known.get(name.strip().lower())
+    if found is None:
+        raise fault_error(f'unknown material "{name}"', "", nearest(name, materials()))
+    return found

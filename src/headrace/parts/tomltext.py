@@ -1,0 +1,152 @@
+"""
+A TOML file as text, as values, and with the place of every key and value.
+
+Answers   what a file says, and in which line and column it says it
+Assumes   UTF-8 text of at most MOST_BYTES; tomllib is the judge of what is TOML, the syntax tree only gives places
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from headrace.errors import BadInput, Fault, Place
+
+if TYPE_CHECKING:
+    from tree_sitter import Node
+
+KeyPath: TypeAlias = tuple[str | int, ...]
+MOST_BYTES = 4_000_000  # a build of 500 parts is 100 kB; ten times forty of them is no longer written by a person
+
+
+@dataclass(frozen=True)
+class TomlText:
+    """One file: the name to show, its text and its values. Places are worked out at the first question."""
+
+    shown: str
+    text: str
+    data: dict[str, Any] = field(repr=False)
+
+    @cached_property
+    def _places(self) -> dict[tuple[KeyPath, bool], Place]:
+        return dict(_find_places(self.shown, self.text))
+
+    def place(self, path: KeyPath, *, key: bool = False) -> Place:
+        """Place of the value at `path` (of its key with `key`); where it is absent, of what should hold it."""
+        for end in range(len(path), 0, -1):
+            is_key = key and end == len(path)
+            found = self._places.get((path[:end], is_key)) or self._places.get((path[:end], not is_key))
+            if found:
+                return found
+        return Place(self.shown, 1, 1)
+
+
+def read_toml(path: Path, shown: str | None = None) -> TomlText:
+    """Read `path`; `shown` is the name used in messages. Raises BadInput with the reason and the place."""
+    name = shown or str(path)
+    try:
+        if path.is_dir():
+            raise IsADirectoryError(21, "is a folder")
+        size = path.stat().st_size
+        raw = path.read_bytes() if size <= MOST_BYTES else b""
+    except OSError as error:
+        reason = (
+            "there is no such file" if isinstance(error, FileNotFoundError) else f"cannot be read: {error.strerror}"
+        )
+        raise BadInput(Fault(Place(name), "", reason, "", "Check the path.")) from error
+    if size > MOST_BYTES:
+        limit = f"limit {MOST_BYTES / 1e6:.0f} MB"
+        raise BadInput(Fault(Place(name), "", f"is {size / 1e6:.1f} MB", limit, "Is this really a build or card file?"))
+    return parse_toml(_decode(raw, name), name)
+
+
+def _decode(raw: bytes, name: str) -> str:
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        fix = "Save it as UTF-8 text."
+        raise BadInput(Fault(Place(name, line), "", "is not UTF-8 text", "", fix)) from error
+    if "\0" in text:
+        line = text.count("\n", 0, text.index("\0")) + 1
+        raise BadInput(Fault(Place(name, line), "", "is a binary file", "", "A build or card file is TOML text."))
+    return text
+
+
+def parse_toml(text: str, shown: str) -> TomlText:
+    """Parse TOML text. Raises BadInput at the place of the first thing that is not TOML."""
+    try:
+        return TomlText(shown, text, tomllib.loads(text))
+    except tomllib.TOMLDecodeError as error:
+        match = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
+        line, column = (int(match[1]), int(match[2])) if match else (text.count("\n") + 1, 0)
+        found = re.sub(r" \(at .*\)$", "", str(error))
+        found = found[:1].lower() + found[1:]
+        fix = 'A line is key = value; text stands in "quotes".'
+        raise BadInput(Fault(Place(shown, line, column), "", found, "", fix)) from error
+    except RecursionError as error:
+        raise BadInput(Fault(Place(shown), "", "is nested too deeply", "", "Flatten the tables.")) from error
+
+
+def _find_places(shown: str, text: str) -> Iterator[tuple[tuple[KeyPath, bool], Place]]:
+    import tree_sitter_toml
+    from tree_sitter import Language, Parser
+
+    tree = Parser(Language(tree_sitter_toml.language())).parse(text.encode())
+    lines = text.split("\n")
+    counts: dict[KeyPath, int] = {}
+
+    def at(node: Node) -> Place:
+        row, byte = node.start_point
+        column = len(lines[row].encode()[:byte].decode(errors="replace")) + 1
+        return Place(shown, row + 1, column)
+
+    def resolve(keys: tuple[str, ...]) -> KeyPath:
+        path: KeyPath = ()
+        for key in keys:
+            path = (*path, key)
+            if path in counts:
+                path = (*path, counts[path])
+        return path
+
+    def value(node: Node, path: KeyPath) -> Iterator[tuple[tuple[KeyPath, bool], Place]]:
+        yield (path, False), at(node)
+        if node.type == "inline_table":
+            yield from pairs(node, path)
+        elif node.type == "array":
+            items = [child for child in node.named_children if child.type != "comment"]
+            for index, item in enumerate(items):
+                yield from value(item, (*path, index))
+
+    def pairs(node: Node, base: KeyPath) -> Iterator[tuple[tuple[KeyPath, bool], Place]]:
+        for pair in (child for child in node.named_children if child.type == "pair"):
+            key, *rest = [child for child in pair.named_children if child.type != "comment"]
+            path = (*base, *_keys(key))
+            yield (path, True), at(key)
+            if rest:
+                yield from value(rest[0], path)
+
+    yield from pairs(tree.root_node, ())
+    for table in tree.root_node.named_children:
+        if table.type not in ("table", "table_array_element"):
+            continue
+        keys = _keys(table.named_children[0])
+        path = (*resolve(keys[:-1]), keys[-1])
+        if table.type == "table_array_element":
+            counts[path] = counts.get(path, -1) + 1
+            yield (path, False), at(table)
+            path = (*path, counts[path])
+        yield (path, False), at(table)
+        yield from pairs(table, path)
+
+
+def _keys(node: Node) -> tuple[str, ...]:
+    if node.type == "dotted_key":
+        return tuple(key for child in node.named_children for key in _keys(child))
+    text = (node.text or b"").decode()
+    return (str(next(iter(tomllib.loads(f"{text} = 0")))),) if node.type == "quoted_key" else (text,)

@@ -1,0 +1,1 @@
+"""Formulas on plain numbers; knows no fluid by name, no part and no file."""

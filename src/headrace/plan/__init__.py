@@ -1,0 +1,1 @@
+"""Size, compare, order, sheets, fill plans. Empty until the first of them is built."""

@@ -1,0 +1,1 @@
+"""Trapped air, clearing flow, drain. Empty until air is computed."""

@@ -1,0 +1,1 @@
+"""Find tube runs. Empty until the router is built."""

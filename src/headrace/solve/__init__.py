@@ -1,0 +1,1 @@
+"""Balance flow and heat (air and noise come into this room too)."""

@@ -1,0 +1,162 @@
+"""
+The laws a link can be made of: each gives the pressure it takes at a flow, for one passage or for many at once.
+
+Answers   dp(Q) of tube, bend, fitting, step, curve, valve and pump, with the coolant as it is there
+Assumes   dp has the sign of the flow and rises with it; a pump's is minus its head
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from typing import Any, Protocol
+
+import numpy as np
+
+from headrace.physics.curve import curve_dp_pa
+from headrace.physics.friction import bend_dp_pa, friction_dp_pa, inlet_dp_pa
+from headrace.physics.minor import minor_dp_pa, step_dp_pa
+from headrace.physics.pump import PumpCurve
+from headrace.physics.valve import kv_dp_pa
+from headrace.units import Array, Indices, Real
+
+
+class Law(Protocol):
+    """dp_pa(flow, density, viscosity), elementwise, rising with the flow."""
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """Pressure taken from the water; negative where it is given."""
+        ...
+
+
+@dataclass(frozen=True)
+class Straight:
+    """Tube: friction along its centreline and the extra of a laminar inlet."""
+
+    length_m: Real
+    bore_m: Real
+    roughness_m: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """See `friction_dp_pa` and `inlet_dp_pa`."""
+        return friction_dp_pa(
+            flow_m3_s, self.length_m, self.bore_m, self.roughness_m, density_kg_m3, viscosity_pa_s
+        ) + inlet_dp_pa(flow_m3_s, self.bore_m, density_kg_m3, viscosity_pa_s)
+
+
+@dataclass(frozen=True)
+class Curved:
+    """One bend, over a straight tube as long as its arc."""
+
+    bore_m: Real
+    bend_rad: Real
+    radius_m: Real
+    roughness_m: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """See `bend_dp_pa`."""
+        return bend_dp_pa(
+            flow_m3_s, self.bore_m, self.bend_rad, self.radius_m, self.roughness_m, density_kg_m3, viscosity_pa_s
+        )
+
+
+@dataclass(frozen=True)
+class Coefficient:
+    """A fitting with K = k_laminar / Re + k_turbulent on the velocity in its bore."""
+
+    bore_m: Real
+    k_laminar: Real
+    k_turbulent: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """See `minor_dp_pa`."""
+        return minor_dp_pa(flow_m3_s, self.bore_m, self.k_laminar, self.k_turbulent, density_kg_m3, viscosity_pa_s)
+
+
+@dataclass(frozen=True)
+class Step:
+    """A sudden change of bore."""
+
+    bore_from_m: Real
+    bore_to_m: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """See `step_dp_pa`."""
+        return step_dp_pa(flow_m3_s, self.bore_from_m, self.bore_to_m, density_kg_m3, viscosity_pa_s)
+
+
+@dataclass(frozen=True)
+class Curve:
+    """A part with a loss law found with a test fluid: dp = a Q^2 + b Q."""
+
+    a_pa_s2_m6: Real
+    b_pa_s_m3: Real
+    test_density_kg_m3: Real
+    test_viscosity_pa_s: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, viscosity_pa_s: Real) -> Real:
+        """See `curve_dp_pa`."""
+        return curve_dp_pa(
+            flow_m3_s,
+            self.a_pa_s2_m6,
+            self.b_pa_s_m3,
+            density_kg_m3 / self.test_density_kg_m3,
+            viscosity_pa_s / self.test_viscosity_pa_s,
+        )
+
+
+@dataclass(frozen=True)
+class Valve:
+    """A part with a flow coefficient Kv (m3/h at 1 bar)."""
+
+    kv: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, _viscosity_pa_s: Real) -> Real:
+        """See `kv_dp_pa`."""
+        return kv_dp_pa(flow_m3_s, self.kv, density_kg_m3)
+
+
+@dataclass(frozen=True)
+class Pumping:
+    """A pump at a share of its full speed. Pumps are not bundled: each has its own curve."""
+
+    curve: PumpCurve
+    speed_frac: Real
+    test_density_kg_m3: Real
+
+    def dp_pa(self, flow_m3_s: Real, density_kg_m3: Real, _viscosity_pa_s: Real) -> Real:
+        """Minus the head; see `PumpCurve.head_pa`."""
+        return -self.curve.head_pa(flow_m3_s, self.speed_frac, density_kg_m3 / self.test_density_kg_m3)
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """All laws of a network, those of one type as one law with arrays, so that a formula is called once a type."""
+
+    groups: tuple[tuple[Any, Indices], ...]
+    count: int
+
+    def dp_pa(self, flow_m3_s: Array, density_kg_m3: Array, viscosity_pa_s: Array) -> Array:
+        """Pressure of every element, shape (..., elements); the arguments have or broadcast to that shape."""
+        shape = np.broadcast_shapes(flow_m3_s.shape, density_kg_m3.shape, viscosity_pa_s.shape)
+        dp = np.empty(shape)
+        rho, mu = np.broadcast_to(density_kg_m3, shape), np.broadcast_to(viscosity_pa_s, shape)
+        for law, where in self.groups:
+            dp[..., where] = law.dp_pa(flow_m3_s[..., where], rho[..., where], mu[..., where])
+        return dp
+
+
+def bundle(laws: Sequence[Law]) -> Bundle:
+    """Group laws by type; a pump stays alone."""
+    by_type: dict[object, list[int]] = {}
+    for index, law in enumerate(laws):
+        key: object = index if isinstance(law, Pumping) else type(law)
+        by_type.setdefault(key, []).append(index)
+    return Bundle(tuple((_stack([laws[i] for i in where]), np.array(where)) for where in by_type.values()), len(laws))
+
+
+def _stack(laws: list[Any]) -> Any:  # noqa: ANN401 - one law of the type of all of them
+    first = laws[0]
+    if len(laws) == 1:
+        return first
+    return type(first)(*(np.array([getattr(law, f.name) for law in laws]) for f in fields(first)))

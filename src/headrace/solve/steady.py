@@ -1,0 +1,162 @@
+"""
+Solve a loop in one state: flow and heat together.
+
+Answers   flow and pressure of every run and part, coolant at every port, chips, radiators, margins
+Assumes   steady; coolant properties of each link at the mean of its two ends
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from headrace.errors import DeadBranch, Fault, NoBalance, NoRadiator, OpenPump
+from headrace.fluids.air import Air
+from headrace.fluids.coolant import Coolant
+from headrace.loop.model import Loop, State
+from headrace.loop.route import Route
+from headrace.solve.airside import StackAir, air_side, coolant_capacity_w_k, find_stacks
+from headrace.solve.assemble import Assembly, assemble
+from headrace.solve.flow import CLOSE_PA, FlowBalance, FlowSolver
+from headrace.solve.heat import LEAST_KG_S, AirSide, HeatBalance, solve_heat
+from headrace.solve.results import build_solution
+from headrace.solve.solution import Solution
+from headrace.units import Array, Indices, show
+
+_MOST_PASSES = 60
+_CLOSE_K = 1e-8
+_CLOSE_FLOW = 1e-10
+_CLOSE_ENERGY = 1e-7
+_START_RISE_K = 10.0
+
+
+@dataclass(frozen=True)
+class Balanced:
+    """Flow and heat that agree, shape (1, ...), with the properties they were found at."""
+
+    flow: FlowBalance
+    heat: HeatBalance
+    air: AirSide
+    mass_flow_kg_s: Array
+    density: Array
+    viscosity: Array
+    passes: int
+
+
+def solve(loop: Loop, route: Route, state: State) -> Solution:
+    """The loop in `state`. Raises OpenPump, DeadBranch, NoRadiator, Unknown or NoBalance, never a half answer."""
+    assembly = assemble(loop, route, state)
+    _refuse_open_pumps(assembly, loop)
+    coolant = loop.coolant.fluid()
+    air = Air.at(float(state.altitude_m), float(state.humidity_frac), float(state.room_k))
+    stacks = find_stacks(loop, state, assembly, air)
+    balanced = _balance(assembly, stacks, coolant, float(state.room_k), loop)
+    return build_solution(loop, state, assembly, stacks, coolant, air, balanced)
+
+
+def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:
+    dead = set(assembly.network.dead_links())
+    faults = []
+    for index, passage in enumerate(assembly.passages):
+        if index in dead and passage.does == "pump" and not assembly.network.links[index].closed:
+            found = "has no closed path: the water it pushes cannot come back"
+            fix = (
+                "Join its outlet through the loop to its inlet; see which port no run uses, and which valve is closed."
+            )
+            faults.append(Fault(loop.part(passage.owner).place, f'pump "{passage.owner}"', found, "", fix))
+    if faults:
+        raise OpenPump(*faults)
+
+
+def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant, room_k: float, loop: Loop) -> Balanced:
+    solver = FlowSolver.of(assembly.network)
+    ends = (
+        np.array([link.start for link in assembly.network.links]),
+        np.array([link.end for link in assembly.network.links]),
+    )
+    heat_w = np.array([[passage.heat_w for passage in assembly.passages]])
+    node_k = np.full((1, assembly.network.nodes), room_k + _START_RISE_K)
+    reference = float(coolant.density_kg_m3(room_k + _START_RISE_K))
+    room = np.array([room_k])
+    flow: FlowBalance | None = None
+    for step in range(1, _MOST_PASSES + 1):
+        link_k = 0.5 * (node_k[:, ends[0]] + node_k[:, ends[1]])
+        density, viscosity = np.asarray(coolant.density_kg_m3(link_k)), np.asarray(coolant.viscosity_pa_s(link_k))
+        last = flow
+        flow = solver.solve_flow(
+            density, viscosity, per_unit=reference / density, start=last.flow_m3_s if last else None
+        )
+        _refuse_unbalanced(flow, assembly, loop)
+        mass_flow = flow.flow_m3_s * reference
+        if step == 1:
+            _refuse_stranded_heat(assembly, stacks, mass_flow[0], ends, loop)
+        capacity = coolant_capacity_w_k(coolant, mass_flow, link_k)
+        air = air_side(stacks, room_k, flow.flow_m3_s * reference / density, capacity)
+        heat = solve_heat(ends, mass_flow, heat_w, air, coolant, room, node_k)
+        moved = float(np.max(np.abs(heat.node_k - node_k)))
+        node_k = heat.node_k
+        same = last is not None and np.max(np.abs(flow.flow_m3_s - last.flow_m3_s)) <= _CLOSE_FLOW * np.max(
+            np.abs(flow.flow_m3_s), initial=1e-12
+        )
+        if same and moved < _CLOSE_K and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * max(float(heat_w.sum()), 1e-3):
+            return Balanced(flow, heat, air, mass_flow, density, viscosity, step)
+    found = f"flow and heat still move by {moved:.2g} K after {_MOST_PASSES} passes, {float(heat.left_w[0]):.2g} W left over"
+    worst = assembly.nodes[int(np.argmax(np.abs(heat.node_k - node_k)))]
+    raise NoBalance(
+        Fault(loop.limits_place, f'port "{worst}"', found, "", "See the heat and the radiators of this state.")
+    )
+
+
+def _refuse_unbalanced(flow: FlowBalance, assembly: Assembly, loop: Loop) -> None:
+    if flow.left_pa[0] < max(CLOSE_PA, 1e-12 * float(np.max(np.abs(flow.dp_pa), initial=0.0))):
+        return
+    circuit = assembly.network.circuits[:, int(flow.worst[0])]
+    steepest = int(np.argmax(np.abs(circuit) * np.abs(flow.dp_pa[0])))
+    passage = assembly.passages[steepest]
+    found = f"no balance after {flow.steps} steps: {show(float(flow.left_pa[0]), 'dp_pa')} left over around it"
+    place = loop.part(passage.owner).place if passage.kind == "part" else loop.limits_place
+    raise NoBalance(Fault(place, f'"{passage.id}"', found, "", "See its curve; does it rise with the flow everywhere?"))
+
+
+def _refuse_stranded_heat(
+    assembly: Assembly, stacks: tuple[StackAir, ...], mass_flow: Array, ends: tuple[Indices, Indices], loop: Loop
+) -> None:
+    """Heat needs flow, and the water that takes it must meet a radiator."""
+    live = np.abs(mass_flow) > LEAST_KG_S
+    piece = _pieces(assembly.network.nodes, ends, live)
+    cooled = {piece[ends[0][stack.link]] for stack in stacks if live[stack.link]}
+    stranded, hot = [], []
+    for index, passage in enumerate(assembly.passages):
+        if passage.heat_w <= 0.0:
+            continue
+        subject = f'part "{passage.owner}"'
+        place = loop.part(passage.owner).place
+        if not live[index]:
+            found = f"gives {show(passage.heat_w, 'heat_w')} to water that does not flow"
+            fix = "Is a pump turning in this state, is a valve closed, is the branch joined at both ends?"
+            stranded.append(Fault(place, subject, found, "", fix))
+        elif piece[ends[0][index]] not in cooled:
+            found = f"gives {show(passage.heat_w, 'heat_w')} to a loop that meets no radiator"
+            hot.append(Fault(place, subject, found, "", "Put a radiator with a [[stack]] into this loop."))
+    if stranded:
+        raise DeadBranch(*stranded)
+    if hot:
+        raise NoRadiator(*hot)
+
+
+def _pieces(nodes: int, ends: tuple[Indices, Indices], live: NDArray[np.bool_]) -> list[int]:
+    """A number for each node, equal when flowing water joins them."""
+    piece = list(range(nodes))
+
+    def root(node: int) -> int:
+        while piece[node] != node:
+            piece[node] = piece[piece[node]]
+            node = piece[node]
+        return node
+
+    for start, end, flows in zip(*ends, live, strict=True):
+        if flows:
+            piece[root(int(start))] = root(int(end))
+    return [root(node) for node in range(nodes)]

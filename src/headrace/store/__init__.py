@@ -1,0 +1,1 @@
+"""Append-only records and their migrations. Empty until records are kept."""
