@@ -1,14 +1,14 @@
 """What can go wrong, and how it is said: place, subject, found, limit, what to do.
 
-    HeadraceError
-      UnitFault         text that is no number with a fitting unit (raised by units, told as a fault of a file)
-      BadInput          a file, a value or a word on the command line cannot be used; holds every fault at once
-      NoSolution        the input reads well, but there is nothing to solve or no balance was reached
-        OpenPump        a pump that has no closed path to push water through
-        DeadBranch      a part that must carry water or heat sits where no water can flow
-        NoRadiator      heat goes into a loop that has no way to give it off
-        NoBalance       the solver stopped with pressure or energy left over
-        Unknown         a value is needed that no card states
+HeadraceError
+  UnitFault         text that is no number with a fitting unit (raised by units, told as a fault of a file)
+  BadInput          a file, a value or a word on the command line cannot be used; holds every fault at once
+  NoSolution        the input reads well, but there is nothing to solve or no balance was reached
+    OpenPump        a pump that has no closed path to push water through
+    DeadBranch      a part that must carry water or heat sits where no water can flow
+    NoRadiator      heat goes into a loop that has no way to give it off
+    NoBalance       the solver stopped with pressure or energy left over
+    Unknown         a value is needed that no card states
 """
 
 from __future__ import annotations

@@ -27,8 +27,9 @@ from headrace.loop.buildfile import (
     StackEntry,
     StateEntry,
 )
-from headrace.loop.linker import Linker, Read
+from headrace.loop.linker import Linker
 from headrace.loop.model import Loop
+from headrace.loop.names import Names, Read
 from headrace.loop.thresholds import load_thresholds
 from headrace.parts.card import Card
 from headrace.parts.faults import read_table
@@ -58,13 +59,17 @@ def load_build(folder: Path) -> Loop:
     toml = read_toml(path)
     faults: list[Fault] = []
     cards: Mapping[str, Card] = load_catalogue()
-    own = sorted((path.parent / "parts").glob("*.toml"))
-    if own:
-        try:
-            cards = load_cards(own, cards)
-        except BadInput as error:
-            faults += error.faults
+    try:
+        cards = load_own_cards(path.parent)
+    except BadInput as error:
+        faults += error.faults
     return _link(toml, cards, faults)
+
+
+def load_own_cards(folder: Path) -> Mapping[str, Card]:
+    """The catalogue and, over it, the cards of a build folder. Raises BadInput."""
+    own = sorted((folder / "parts").glob("*.toml"))
+    return load_cards(own, load_catalogue()) if own else load_catalogue()
 
 
 def parse_build(text: str, shown: str = "build.toml", cards: Mapping[str, Card] | None = None) -> Loop:
@@ -93,8 +98,8 @@ def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loo
     overrides = toml.data.get("thresholds", {})
     thresholds, found = load_thresholds(overrides if isinstance(overrides, dict) else {}, toml)
     faults += found
-    linker = Linker(toml, cards, heads, lists, thresholds, faults, cards_known=not faults)
-    loop = linker.link()
+    names = Names(toml, cards, lists, faults, cards_known=not faults)
+    loop = Linker(names, heads, thresholds).link()
     if faults:
         order = {fault: (fault.place.file != toml.shown, fault.place.line, fault.place.column) for fault in faults}
         raise BadInput(*sorted(order, key=order.__getitem__))

@@ -87,10 +87,10 @@ def find_format_faults(toml: TomlText, allowed: set[str]) -> list[Fault]:
                 "A newer Headrace may read it.",
             )
         )
-    for key in toml.data:
-        if key not in allowed:
-            faults.append(Fault(toml.place((key,), key=True), "", f'unknown key "{key}"', "", nearest(key, allowed)))
-    return faults
+    strange = [key for key in toml.data if key not in allowed]
+    return faults + [
+        Fault(toml.place((key,), key=True), "", f'unknown key "{key}"', "", nearest(key, allowed)) for key in strange
+    ]
 
 
 def _collect(toml: TomlText, raws: dict[str, RawCard]) -> list[Fault]:

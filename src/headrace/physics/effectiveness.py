@@ -44,15 +44,15 @@ def crossflow(ntu: Real, cr: Real) -> Real:
     tail = -np.expm1(-inside)
     total = tail
     value: Real = weight * total
-    most = float(np.max(x))
+    most = float(np.fmax.reduce(np.ravel(x), initial=0.0))  # a NaN row of a batch stays its own affair
     for m in range(2, int(most + 9.0 * most**0.5 + 13.0)):  # beyond, the Poisson weights are under 1e-13
         poisson = poisson * inside / (m - 1)
         tail = tail - poisson
         total = total + tail
         weight = weight * x / m
         value = value + weight * total
-    rest: Real = (1.0 - value) * np.sqrt(inside / np.maximum(ntu, inside + _TINY))
-    return 1.0 - rest if np.any(ntu > VALID_NTU.high) else value
+    beyond = 1.0 - np.sqrt(VALID_NTU.high / np.maximum(ntu, VALID_NTU.high))
+    return value + (1.0 - value) * beyond
 
 
 def max_mixed(ntu: Real, cr: Real) -> Real:

@@ -21,6 +21,7 @@ AIR_REFERENCE_M3_S = 1.0 / 3600.0  # 1 m3/h: ka is the air side's W/K at this fl
 COOLANT_REFERENCE_M3_S = 1.0 / 60000.0  # 1 L/min: kw is the coolant side's W/K at this flow
 _TINY = 1e-150
 _LEAST_RISE = 1e-9
+_STILL_FADE = 0.5  # exponent of a louvred fin; common practice, no source
 
 
 def ua_w_k(
@@ -48,6 +49,8 @@ class StrengthTable:
 
     floor_w_k: float
     rest: LogTable | None
+    first_m3_s: float = 1.0
+    fade: float = 0.0
     notes: tuple[str, ...] = ()
 
     def strength_w_k(self, air_flow_m3_s: Real) -> Real:
@@ -55,27 +58,32 @@ class StrengthTable:
 
         G = G0 + exp(straight line in ln V through ln(G - G0)), G0 the strength in still air        ours
 
-        V in m3/s of either sign. Through every point, never falling; beyond the ends the end slope goes on.
+        V in m3/s of either sign. Through every point, never falling; beyond the ends the end slope goes on,
+        towards a stated still-air point with at least V^0.5.
         """
         flow = np.abs(air_flow_m3_s)
         if self.rest is None:
             return self.floor_w_k + 0.0 * flow
-        return self.floor_w_k + self.rest.value(flow)
+        slow = np.minimum(flow / self.first_m3_s, 1.0) ** self.fade
+        return self.floor_w_k + self.rest.value(np.maximum(flow, self.first_m3_s)) * slow
 
 
 def fit_strength(air_flow_m3_s: Sequence[float], strength_w_k: Sequence[float]) -> StrengthTable:
     """A strength table from points; a point at zero airflow is the still-air floor. Made non-decreasing."""
     points = dict(sorted(zip(map(float, air_flow_m3_s), map(float, strength_w_k), strict=True)))
+    still = 0.0 in points
     floor = max(points.pop(0.0, 0.0), 0.0)
     flow, stated = np.asarray(list(points)), np.asarray(list(points.values()))
     if not points:
-        return StrengthTable(floor, None, ("still air only: the same at every airflow",))
+        return StrengthTable(floor, None, notes=("still air only: the same at every airflow",))
     least = (floor + _TINY) * (1.0 + _LEAST_RISE)
     strength = np.maximum(np.maximum.accumulate(stated), least)
     notes = ["a strength that falls with airflow was levelled"] if np.any(strength > stated) else []
     if len(points) == 1:
-        notes.append("one airflow: the same at every other")
-    return StrengthTable(floor, fit_log_table(list(flow), list(strength - floor)), tuple(notes))
+        notes.append("one airflow: the same at every higher one")
+    rest = fit_log_table(list(flow), list(strength - floor))
+    slope = rest.low_slope
+    return StrengthTable(floor, rest, float(flow[0]), max(slope, _STILL_FADE) if still else slope, tuple(notes))
 
 
 def bound_w_k(capacity_air_w_k: Real, capacity_coolant_w_k: Real) -> Real:

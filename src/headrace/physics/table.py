@@ -17,6 +17,8 @@ from headrace.units import Array, Real
 
 _LEAST_SHARE = 1e-9  # a log-log table stays level below this share of its first x
 
+_MOST_LN = 300.0  # keeps the end of a very steep table finite
+
 
 @dataclass(frozen=True)
 class Pchip:
@@ -87,6 +89,11 @@ class LogTable:
         slopes = np.diff(y) / np.diff(x) if x.size > 1 else np.zeros(1)
         return x, y, slopes
 
+    @cached_property
+    def low_slope(self) -> float:
+        """Exponent of x before the first point."""
+        return float(self._arrays[2][0])
+
     def value(self, x: Real) -> Real:
         """Value at x.
 
@@ -98,7 +105,8 @@ class LogTable:
         least, most = np.exp(knots[0]) * _LEAST_SHARE, np.exp(knots[-1]) / _LEAST_SHARE
         at = np.log(np.minimum(np.maximum(x, least), most))
         piece = np.searchsorted(knots[1:-1], at, side="right")
-        value: Real = np.exp(values[piece] + slopes[piece] * (at - knots[piece]))
+        log_value = values[piece] + slopes[piece] * (at - knots[piece])
+        value: Real = np.exp(np.minimum(np.maximum(log_value, -_MOST_LN), _MOST_LN))
         return value
 
 

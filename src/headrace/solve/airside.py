@@ -180,4 +180,5 @@ def used_bounds(stacks: tuple[StackAir, ...], strength: Array) -> list[str]:
 
 def coolant_capacity_w_k(coolant: Coolant, mass_flow_kg_s: Array, temp_k: Array) -> Array:
     """Capacity rate of the coolant by link."""
-    return np.abs(mass_flow_kg_s) * np.asarray(coolant.heat_capacity_j_kg_k(temp_k))
+    rate: Array = np.abs(mass_flow_kg_s) * np.asarray(coolant.heat_capacity_j_kg_k(temp_k))
+    return rate

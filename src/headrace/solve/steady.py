@@ -30,6 +30,8 @@ _CLOSE_K = 1e-8
 _CLOSE_FLOW = 1e-10
 _CLOSE_ENERGY = 1e-7
 _START_RISE_K = 10.0
+_LEAST_W = 1e-3  # a loop without heat closes to this
+LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
 
 
 @dataclass(frozen=True)
@@ -71,41 +73,45 @@ def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:
 
 
 def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant, room_k: float, loop: Loop) -> Balanced:
+    """Flow at the coolant's temperature, temperature at that flow, in turns until neither moves."""
     solver = FlowSolver.of(assembly.network)
-    ends = (
-        np.array([link.start for link in assembly.network.links]),
-        np.array([link.end for link in assembly.network.links]),
-    )
+    ends = _ends(assembly)
     heat_w = np.array([[passage.heat_w for passage in assembly.passages]])
     node_k = np.full((1, assembly.network.nodes), room_k + _START_RISE_K)
     reference = float(coolant.density_kg_m3(room_k + _START_RISE_K))
-    room = np.array([room_k])
-    flow: FlowBalance | None = None
+    flows = np.zeros_like(heat_w)
+    moved = np.zeros_like(node_k)
     for step in range(1, _MOST_PASSES + 1):
         link_k = 0.5 * (node_k[:, ends[0]] + node_k[:, ends[1]])
         density, viscosity = np.asarray(coolant.density_kg_m3(link_k)), np.asarray(coolant.viscosity_pa_s(link_k))
-        last = flow
-        flow = solver.solve_flow(
-            density, viscosity, per_unit=reference / density, start=last.flow_m3_s if last else None
-        )
+        start = flows if step > 1 else None
+        flow = solver.solve_flow(density, viscosity, per_unit=reference / density, start=start)
         _refuse_unbalanced(flow, assembly, loop)
         mass_flow = flow.flow_m3_s * reference
         if step == 1:
             _refuse_stranded_heat(assembly, stacks, mass_flow[0], ends, loop)
         capacity = coolant_capacity_w_k(coolant, mass_flow, link_k)
-        air = air_side(stacks, room_k, flow.flow_m3_s * reference / density, capacity)
-        heat = solve_heat(ends, mass_flow, heat_w, air, coolant, room, node_k)
-        moved = float(np.max(np.abs(heat.node_k - node_k)))
-        node_k = heat.node_k
-        same = last is not None and np.max(np.abs(flow.flow_m3_s - last.flow_m3_s)) <= _CLOSE_FLOW * np.max(
-            np.abs(flow.flow_m3_s), initial=1e-12
-        )
-        if same and moved < _CLOSE_K and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * max(float(heat_w.sum()), 1e-3):
+        air = air_side(stacks, room_k, mass_flow / density, capacity)
+        heat = solve_heat(ends, mass_flow, heat_w, air, coolant, np.array([room_k]), node_k)
+        moved = np.abs(heat.node_k - node_k)
+        change = np.abs(flow.flow_m3_s - flows)
+        node_k, flows = heat.node_k, flow.flow_m3_s
+        if (
+            np.all(change <= _CLOSE_FLOW * np.max(np.abs(flows), initial=LEAST_FLOW_M3_S))
+            and np.all(moved < _CLOSE_K)
+            and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * max(float(heat_w.sum()), _LEAST_W)
+        ):
             return Balanced(flow, heat, air, mass_flow, density, viscosity, step)
-    found = f"flow and heat still move by {moved:.2g} K after {_MOST_PASSES} passes, {float(heat.left_w[0]):.2g} W left over"
-    worst = assembly.nodes[int(np.argmax(np.abs(heat.node_k - node_k)))]
-    raise NoBalance(
-        Fault(loop.limits_place, f'port "{worst}"', found, "", "See the heat and the radiators of this state.")
+    worst = assembly.nodes[int(np.argmax(moved))]
+    found = f"flow and heat still move by {float(moved.max()):.2g} K after {_MOST_PASSES} passes"
+    fix = "See the heat and the radiators of this state: is the heat far above what they can give off?"
+    raise NoBalance(Fault(loop.limits_place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
+
+
+def _ends(assembly: Assembly) -> tuple[Indices, Indices]:
+    links = assembly.network.links
+    return np.array([link.start for link in links], dtype=np.intp), np.array(
+        [link.end for link in links], dtype=np.intp
     )
 
 

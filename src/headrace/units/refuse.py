@@ -15,7 +15,7 @@ from headrace.units.kinds import Kind
 from headrace.units.table import ROWS, STRICT, find_unit, plain, usual_text
 
 
-class UnitFault(HeadraceError, ValueError):  # noqa: N818 - says what it is, as its neighbours do
+class UnitFault(HeadraceError, ValueError):
     """A text that states no figure of the kind wanted; found and limit are clauses, fix is a sentence."""
 
     def __init__(self, found: str, limit: str, fix: str) -> None:

@@ -15,7 +15,7 @@ from headrace.fluids.fits import VALID_K
 TEMPS_K = np.linspace(VALID_K.low, VALID_K.high, 25)
 FRACTIONS = (0.005, 0.02, 0.045, 0.05, 0.1, 0.17, 0.25, 0.33, 0.4, 0.5, 0.57, 0.6)
 MIXES = {"propylene glycol": "MPG", "ethylene glycol": "MEG"}
-# property, bound from a mass fraction of 0.1 on (the fit error stated in fits.csv), bound below 0.1 (no fit points there)
+# bound from a mass fraction of 0.1 on (the fit error stated in fits.csv), and below 0.1 (no fit points there)
 BOUNDS = (
     ("propylene glycol", "D", Coolant.density_kg_m3, 3.9e-4, 4.5e-4),
     ("propylene glycol", "C", Coolant.heat_capacity_j_kg_k, 2.4e-3, 2.6e-3),

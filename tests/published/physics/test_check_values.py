@@ -48,7 +48,7 @@ FRICTION = {
     "darcy_f_Churchill1977": lambda g: friction.friction_factor(g["Re"], g["eD"]),
     "pressure_gradient": gradient,
 }
-# Other correlations for the same tube: ours is Churchill's, so it may differ by what the authors differ among themselves.
+# Other correlations for the same tube: ours is Churchill's and may differ by what authors differ among themselves.
 OTHERS = {"darcy_f_Colebrook": 0.02, "darcy_f_Blasius": 0.03}
 
 
@@ -87,9 +87,7 @@ def rounded_bend(g):
 
 MINOR = {
     "K_Hooper_2K": lambda g: sum_k(minor.two_k(g["K1"], g["Kinf"], g["D_inch"] * 0.0254), g["Re"]),
-    "K_Darby_3K": lambda g: sum_k(
-        minor.three_k(g["Km"], g["Ki"], g["Kd_inch0.3"], g["Dn_inch"] * 0.0254), g["Re"]
-    ),
+    "K_Darby_3K": lambda g: sum_k(minor.three_k(g["Km"], g["Ki"], g["Kd_inch0.3"], g["Dn_inch"] * 0.0254), g["Re"]),
     "K_sharp_contraction_on_v2": contraction,
     "K_sharp_expansion_on_v1": lambda g: minor.expansion_k(g["D1_m"] / g["D2_m"]),
     "dp_barb_pair": barb_pair,

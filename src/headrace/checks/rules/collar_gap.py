@@ -13,6 +13,7 @@ from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Severity, Skipped
 from headrace.geometry.path import distance_m
 from headrace.loop.model import PlacedPart
+from headrace.units import show
 
 CHECK = Check("PORT-01", "Collars too close on one part", Severity.STOP, what="gap between collars", unit="m")
 
@@ -42,5 +43,7 @@ def _judge(build: Build, part: PlacedPart, one: str, other: str) -> Iterator[Fin
         gap_m = distance_m(at[0], at[1]) - sum(widths) / 2
         limit_m = build.loop.thresholds("collar_gap")
         if gap_m < limit_m:
-            fix = f'Put an elbow or an extender on one of them, or fittings with a collar {(limit_m - gap_m) * 1000:.1f} mm smaller.'
+            fix = (
+                f"Put an elbow or an extender on one of them, or take collars {show(limit_m - gap_m, 'gap_m')} smaller."
+            )
             yield CHECK.finding(place, subject, found=gap_m, limit=limit_m, fix=fix)

@@ -1,0 +1,76 @@
+"""The command line: words in, one call, one report out.
+
+Exit 0 clean, 1 findings or a limit exceeded, 2 bad input. JSON goes alone to stdout, also with exit 1.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """All commands and their words."""
+    parser = argparse.ArgumentParser(
+        prog="headrace", description="Plan, solve and check a custom liquid-cooled computer from one readable folder."
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def command(name: str, text: str) -> argparse.ArgumentParser:
+        sub = commands.add_parser(name, help=text, description=text)
+        sub.add_argument("--json", action="store_true", help="print JSON (SI units) instead of a report")
+        return sub
+
+    new = command("new", "start a build folder from an example")
+    new.add_argument("folder", nargs="?", help="the folder to make; without it the examples are listed")
+    new.add_argument("--example", default="compact-single-radiator", help="which example to start from")
+    new.add_argument("--name", help="what the build is called")
+
+    check = command("check", "find what does not fit or is not safe")
+    check.add_argument("build", nargs="?", help="a build folder")
+    check.add_argument("--schema", action="store_true", help="print the JSON Schema of build.toml and stop")
+
+    solve = command("solve", "balance flow and heat")
+    solve.add_argument("build", help="a build folder")
+    _state_words(solve)
+
+    parts = command("parts", "list cards, or show one")
+    parts.add_argument("card", nargs="?", help="a card id, or a word to look for")
+    parts.add_argument("--build", help="include the cards of this build folder")
+    parts.add_argument("--schema", action="store_true", help="print the JSON Schema of card files and stop")
+
+    explain = command("explain", "open a number: formula, inputs, source")
+    explain.add_argument("build", help="a build folder")
+    explain.add_argument("name", nargs="?", help="the number, such as flow.pump; without it all names are listed")
+    explain.add_argument("--depth", type=int, default=4, help="how many levels to open (default 4)")
+    _state_words(explain)
+    return parser
+
+
+def _state_words(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--state", help='a state of the build, or "all" (default: the first)')
+    parser.add_argument("--room", help='room temperature, such as "30 °C"')
+    parser.add_argument("--set", dest="settings", action="append", default=[], metavar="NAME=VALUE",
+                        help="change a value for this run: pump.speed=60%%, cpu.heat=200 W")  # fmt: skip
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; the exit code is the answer to a script."""
+    words = build_parser().parse_args(argv)
+    from headrace.cli import commands
+    from headrace.errors import BadInput, NoSolution
+
+    try:
+        code: int = getattr(commands, f"run_{words.command}")(words)
+    except (BadInput, NoSolution) as error:
+        commands.print_faults(error.faults, as_json=words.json)
+        return 2
+    except BrokenPipeError:
+        sys.stderr.close()
+        return 0
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,70 @@
+"""Values of a state changed for one solve: `pump.speed=60%`, `cpu.heat=200 W`, `room=30 °C`.
+
+Answers   the state with a few values set from the command line, or everything wrong with what was typed
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from headrace.errors import BadInput, Fault, Place
+from headrace.loop.model import Loop, State
+from headrace.parts.air import Fan
+from headrace.parts.block import Block
+from headrace.parts.faults import nearest
+from headrace.parts.pump import Pump
+from headrace.units import Figure, Kind, UnitFault, read_either
+
+_STATE = {
+    "room": ("room_k", Kind.TEMPERATURE),
+    "altitude": ("altitude_m", Kind.LENGTH),
+    "humidity": ("humidity_frac", Kind.FRACTION),
+}
+
+
+def override_state(loop: Loop, state: State, settings: Sequence[str]) -> State:
+    """`state` with `settings` applied in order. Raises BadInput with every fault."""
+    faults: list[Fault] = []
+    for setting in settings:
+        try:
+            state = _apply(loop, state, setting)
+        except UnitFault as fault:
+            faults.append(Fault(Place(f"--set {setting}"), "", fault.found, fault.limit, fault.fix))
+        except BadInput as error:
+            faults += error.faults
+    if faults:
+        raise BadInput(*faults)
+    return state
+
+
+def _apply(loop: Loop, state: State, setting: str) -> State:
+    name, equals, text = (piece.strip() for piece in setting.partition("="))
+    if not equals or not text:
+        raise _bad(setting, "is no setting", "Write for example pump.speed=60%, cpu.heat=200 W or room=30 °C.")
+    if name in _STATE:
+        field, kind = _STATE[name]
+        return replace(state, **{field: read_either(text, kind)})  # type: ignore[arg-type]
+    id_, _, what = name.rpartition(".")
+    heated = [part.id for part in loop.parts if isinstance(part.card, Block)]
+    turning = {part.id for part in loop.parts if isinstance(part.card, Pump)} | {stack.id for stack in loop.stacks}
+    known = [*_STATE, *(f"{part}.heat" for part in heated), *(f"{part}.speed" for part in sorted(turning))]
+    if what == "heat" and id_ in heated:
+        return replace(state, heat_w={**state.heat_w, id_: read_either(text, Kind.HEAT)})
+    if what == "speed" and id_ in turning:
+        return replace(state, speed={**state.speed, id_: _speed(loop, id_, text, setting)})
+    raise _bad(setting, f'there is no "{name}" to set', nearest(name, known))
+
+
+def _speed(loop: Loop, id_: str, text: str, setting: str) -> Figure:
+    figure = read_either(text, Kind.FRACTION, Kind.SPEED)
+    stack = next((stack for stack in loop.stacks if stack.id == id_), None)
+    card = stack.fan if stack else loop.part(id_).card
+    needs_full = figure.kind is (Kind.FRACTION if stack else Kind.SPEED)
+    if needs_full and not (isinstance(card, Fan | Pump) and card.full_speed_hz is not None):
+        raise _bad(setting, "no card states the full speed", f"Write it in {'rpm' if stack else '%'}.")
+    return figure
+
+
+def _bad(setting: str, found: str, fix: str) -> BadInput:
+    return BadInput(Fault(Place(f"--set {setting}"), "", found, "", fix))

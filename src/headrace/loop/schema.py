@@ -1,0 +1,32 @@
+"""The JSON Schema of build and card files, from the same records that read them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from headrace.loop.buildfile import BuildFile
+from headrace.parts.kinds import KINDS
+
+
+def build_schema() -> dict[str, Any]:
+    """The schema of build.toml."""
+    return {"$comment": "build.toml of Headrace, format 1", **BuildFile.model_json_schema(by_alias=True)}
+
+
+def card_schema() -> dict[str, Any]:
+    """The schema of a card file: one of the kinds for each [[card]]."""
+    from pydantic.json_schema import models_json_schema
+
+    kinds = list(dict.fromkeys(KINDS.values()))
+    refs, defs = models_json_schema(
+        [(kind, "validation") for kind in kinds], by_alias=True, ref_template="#/$defs/{model}"
+    )
+    cards = {"type": "array", "items": {"oneOf": [refs[(kind, "validation")] for kind in kinds]}}
+    return {
+        "$comment": 'card file of Headrace, format 1; like = "id" takes over what a card does not state',
+        "type": "object",
+        "properties": {"format": {"const": 1}, "card": cards},
+        "required": ["format"],
+        "additionalProperties": False,
+        **defs,
+    }

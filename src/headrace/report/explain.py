@@ -1,0 +1,54 @@
+"""The report of an opened number: value, formula, source, and the numbers below it."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from headrace.parts.shipped import shipped
+from headrace.report.tree import Branch, Line, Section
+from headrace.solve.explain import Explained
+from headrace.units import Kind, show
+
+
+@cache
+def citations() -> dict[str, str]:
+    """Every source key with its citation and how it is held, from the list of sources."""
+    rows = re.findall(
+        r"^\| \[([^\]]+)\] \| (.*?) \| (.*?) \|$", shipped("sources.md").read_text(encoding="utf-8"), re.M
+    )
+    return {key: f"{citation} ({held})" for key, citation, held in rows}
+
+
+def report_explained(node: Explained) -> Section:
+    """The tree, and the full citation of every source it names."""
+    keys = list(dict.fromkeys(_keys(node)))
+    known = citations()
+    sources = tuple(Line(f"[{key}] {known[key]}", "quiet") for key in keys if key in known)
+    return Section("", (_branch(node), *((Section("Sources", sources),) if sources else ())))
+
+
+def _keys(node: Explained) -> list[str]:
+    return [*node.sources, *(key for child in node.inputs for key in _keys(child))]
+
+
+def _branch(node: Explained) -> Branch:
+    lines = [Line(formula) for formula in node.formulas]
+    if node.said:
+        lines.append(Line(node.said, "quiet"))
+    more = "  (opens: ask for its name)" if node.closed else ""
+    return Branch(
+        f"{node.name} = {value_text(node)}{more}", tuple(lines), tuple(_branch(child) for child in node.inputs)
+    )
+
+
+def value_text(node: Explained) -> str:
+    """The value in display units."""
+    if isinstance(node.value, str):
+        return node.value
+    if node.unit in {kind.value for kind in Kind}:
+        return show(node.value, Kind(node.unit))
+    try:
+        return show(node.value, node.unit) if node.unit else f"{node.value:.4g}"
+    except KeyError:
+        return f"{node.value:.4g}"

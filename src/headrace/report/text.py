@@ -1,0 +1,56 @@
+"""A report tree on a terminal: tables that fit, colour only where a terminal can show it."""
+
+from __future__ import annotations
+
+from rich import box
+from rich.console import Console
+from rich.table import Table as RichTable
+from rich.text import Text
+from rich.tree import Tree
+
+from headrace.report.tree import Branch, Line, Section, Table, Tone
+
+_STYLES: dict[Tone, str] = {"": "", "good": "green", "warn": "yellow", "bad": "bold red", "quiet": "dim"}
+
+
+def print_report(report: Section, console: Console, level: int = 0) -> None:
+    """Print `report`. Text that a person wrote is never taken as markup."""
+    if report.title:
+        if level:
+            console.print()
+        console.print(Text(report.title, style="bold"))
+    for item in report.body:
+        if isinstance(item, Section):
+            print_report(item, console, level + 1)
+        elif isinstance(item, Table):
+            console.print(_table(item))
+        elif isinstance(item, Branch):
+            console.print(_tree(item))
+        else:
+            console.print(_line(item))
+
+
+def _line(line: Line) -> Text:
+    return Text(line.text, style=_STYLES[line.tone])
+
+
+def _table(table: Table) -> RichTable:
+    rich = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="dim")
+    for column in table.columns:
+        rich.add_column(Text(column.head), justify="right" if column.number else "left", overflow="fold")
+    for row in table.rows:
+        rich.add_row(*(Text(cell.text, style=_STYLES[cell.tone]) for cell in row))
+    return rich
+
+
+def _tree(branch: Branch) -> Tree:
+    tree = Tree(Text(branch.text), guide_style="dim")
+    _grow(tree, branch)
+    return tree
+
+
+def _grow(tree: Tree, branch: Branch) -> None:
+    for line in branch.lines:
+        tree.add(_line(line))
+    for below in branch.below:
+        _grow(tree.add(Text(below.text)), below)

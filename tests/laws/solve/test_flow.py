@@ -1,0 +1,258 @@
+"""Laws of the flow balance on random networks: it closes, agrees with an independent solver, and knows its symmetries.
+
+The checker finds node pressures, headrace circuit flows; see tests/checkers/flow_checker.py. `closure` takes the
+pressures from the checker's own formulas and the circuits from networkx.
+"""
+
+from dataclasses import replace
+from random import Random
+
+import numpy as np
+import pytest
+from checkers.flow_cases import (
+    L_MIN,
+    agree,
+    law_pump,
+    loss_curve,
+    mirrored,
+    network_of,
+    points_pump,
+    random_loss,
+    random_network,
+    solve,
+)
+from checkers.flow_cases import CLASS_L as POINTS
+from checkers.flow_checker import Branch, closure, driven_branches, live_branches, solve_nodes
+from checkers.flow_physics import Element
+from hypothesis import given
+from hypothesis import strategies as st
+from pytest import approx
+
+MASS_REL, PRESSURE_PA = 1e-9, 0.01  # design part 5
+EXACT_REL = 1e-9  # of the largest flow
+randoms = st.randoms(use_true_random=False)
+networks = randoms.map(random_network)
+LOSSLESS = Element("fitting", {"bore_m": 0.01, "k_laminar": 0.0, "k_turbulent": 0.0})
+
+
+def flows(branches, **options):
+    return solve(branches, **options).flow_m3_s[0]
+
+
+def passive(branches):
+    return [i for i, b in enumerate(branches) if not b.has_pump and not b.closed]
+
+
+def assert_closes_and_agrees(branches):
+    balance = solve(branches)
+    flow = balance.flow_m3_s[0]
+    mass, pressure = closure(branches, flow)
+    assert mass <= MASS_REL
+    assert pressure <= PRESSURE_PA
+    assert balance.left_pa[0] <= PRESSURE_PA
+    checked = solve_nodes(branches)
+    assert checked.mass_rel < 1e-6
+    assert agree(branches, flow, checked.flow) <= 1.0
+    return mass, pressure, checked, flow
+
+
+# ---------------------------------------------------------------- balance
+
+
+@given(networks)
+def test_every_network_closes_and_agrees_with_the_node_checker(branches):
+    assert_closes_and_agrees(branches)
+
+
+@pytest.mark.soak
+def test_two_thousand_networks_close_and_agree(soak_count):
+    worst = np.zeros(3)
+    for seed in range(soak_count):
+        branches = random_network(Random(seed))
+        mass, pressure, checked, flow = assert_closes_and_agrees(branches)
+        most = np.max(np.abs(checked.flow))
+        apart = np.max(np.abs(flow - checked.flow)) / most if most > 0.0 else 0.0
+        worst = np.maximum(worst, (mass, pressure, apart))
+    print(f"\n{soak_count} networks: mass {worst[0]:.1e}, pressure {worst[1]:.1e} Pa, flow {worst[2]:.1e} of the largest")
+
+
+@given(networks)
+def test_pressure_reported_is_that_of_the_laws_at_the_flow_reported(branches):
+    balance = solve(branches)
+    own = [b.loss()(q) for b, q in zip(branches, balance.flow_m3_s[0], strict=True)]
+    assert balance.dp_pa[0] == approx(own, rel=1e-9, abs=1e-9)
+    assert np.sum(balance.element_dp_pa) == approx(np.sum(balance.dp_pa), rel=1e-9, abs=1e-6)
+
+
+@given(networks)
+def test_node_pressures_differ_by_what_the_links_take(branches):
+    balance, network = solve(branches), network_of(branches)
+    pressure = network.node_pressure_pa(balance.dp_pa, [1])[0]
+    assert pressure[1] == 0.0
+    for b, dp in zip(branches, balance.dp_pa[0], strict=True):
+        if not b.closed:
+            assert pressure[b.start] - pressure[b.end] == approx(dp, rel=1e-12, abs=PRESSURE_PA)
+
+
+@given(networks)
+def test_branches_in_no_circuit_and_closed_ones_carry_exactly_nothing(branches):
+    flow, live = flows(branches), live_branches(branches)
+    still = [i for i in range(len(branches)) if i not in live]
+    assert set(network_of(branches).dead_links()) == set(still)
+    assert all(flow[i] == 0.0 for i in still)
+
+
+@given(networks)
+def test_water_rests_where_no_pump_drives_it(branches):
+    flow, driven = flows(branches), driven_branches(branches)
+    for i, b in enumerate(branches):
+        if i not in driven:
+            assert abs(b.loss()(flow[i])) <= (PRESSURE_PA if not b.has_pump else np.inf)
+
+
+# ---------------------------------------------------------------- symmetries
+
+
+@given(networks, randoms)
+def test_a_link_written_the_other_way_round_only_changes_its_sign(branches, rng):
+    turned = {i for i in passive(branches) if rng.random() < 0.5}
+    sign = np.array([-1.0 if i in turned else 1.0 for i in range(len(branches))])
+    flow = flows(branches)
+    other = sign * flows([mirrored(b) if i in turned else b for i, b in enumerate(branches)])
+    assert other == approx(flow, abs=EXACT_REL * np.max(np.abs(flow)))
+
+
+@given(networks, randoms)
+def test_the_order_of_links_and_the_names_of_nodes_do_not_matter(branches, rng):
+    order = list(range(len(branches)))
+    rng.shuffle(order)
+    names = list(range(1 + max(max(b.start, b.end) for b in branches)))
+    rng.shuffle(names)
+    shuffled = [replace(branches[i], start=names[branches[i].start], end=names[branches[i].end]) for i in order]
+    flow = flows(branches)
+    assert agree(shuffled, flows(shuffled), flow[order]) <= 1.0
+
+
+@given(networks, st.lists(st.tuples(st.floats(0.9, 1.1), st.floats(0.2, 5.0)), min_size=2, max_size=6))
+def test_a_batch_gives_each_variant_its_own_answer(branches, coolants):
+    variants = [
+        [replace(b, density=b.density * rho, viscosity=b.viscosity * mu) for b in branches] for rho, mu in coolants
+    ]
+    together = solve(*variants)
+    for row, variant in zip(together.flow_m3_s, variants, strict=True):
+        alone = flows(variant)
+        assert row == approx(alone, abs=EXACT_REL * np.max(np.abs(alone)))
+
+
+@given(networks, randoms)
+def test_where_the_search_starts_does_not_matter(branches, rng):
+    flow = flows(branches)
+    elsewhere = np.array([[rng.uniform(-3e-4, 3e-4) for _ in branches]])
+    assert agree(branches, flows(branches, start=elsewhere), flow) <= 1.0
+
+
+@given(networks)
+def test_a_balanced_start_is_already_the_answer(branches):
+    balance = solve(branches)
+    again = solve(branches, start=balance.flow_m3_s)
+    assert again.steps <= 1
+    assert agree(branches, again.flow_m3_s[0], balance.flow_m3_s[0]) <= 1.0
+
+
+@given(networks, randoms)
+def test_equal_branches_side_by_side_share_equally(branches, rng):
+    choice = passive(branches)
+    if choice:
+        twin = branches[rng.choice(choice)]
+        if twin.elements != (LOSSLESS,):
+            flow = flows([*branches, replace(twin, id="twin")])
+            assert flow[-1] == approx(flow[branches.index(twin)], abs=EXACT_REL * np.max(np.abs(flow)))
+
+
+@given(networks, randoms)
+def test_a_bypass_never_increases_the_flow_beside_it(branches, rng):
+    choice = passive(branches)
+    if choice:
+        beside = rng.choice(choice)
+        b = branches[beside]
+        bypass = replace(b, id="bypass", elements=(random_loss(rng),))
+        before, after = flows(branches), flows([*branches, bypass])
+        slack = 1e-6 * np.max(np.abs(after))
+        same_way = after[beside] * np.sign(before[beside])
+        if b.elements != (LOSSLESS,):
+            assert same_way <= abs(before[beside]) + slack or b.loss()(same_way) <= b.loss()(abs(before[beside])) + 0.01
+            assert same_way >= -slack or abs(b.loss()(after[beside])) <= PRESSURE_PA
+
+
+@given(randoms, st.integers(1, 5), st.sampled_from([0.3, 0.6, 1.0]))
+def test_a_bypass_takes_from_its_neighbours_and_gives_to_the_pump(rng, count, speed):
+    def fan(ways):
+        fluid = (995.65, 7.972e-4)
+        trunk = [Branch("pump", 0, 1, (points_pump(POINTS, speed), loss_curve(0.3, 0.3)), *fluid)]
+        return flows(trunk + [Branch(f"way{i}", 1, 0, e, *fluid) for i, e in enumerate(ways)])
+
+    ways = [(loss_curve(0.2, 0.2), random_loss(rng)) for _ in range(count + 1)]
+    without, having = fan(ways[:-1]), fan(ways)
+    slack = EXACT_REL * having[0]
+    assert having[0] >= without[0] - slack
+    assert np.all(having[1:-1] <= without[1:] + slack)
+    assert np.all(having > 0.0)
+
+
+@given(networks, st.floats(0.1, 1.0))
+def test_flow_goes_with_speed_where_every_loss_is_quadratic(branches, speed):
+    def quadratic(b, share):
+        loss = loss_curve(0.2 + len(b.elements), 0.0, b.density, b.viscosity)
+        pump = (law_pump(30e3, 30e3 / (15.0 * L_MIN) ** 2, share),) if b.has_pump else ()
+        return replace(b, elements=(loss, *pump))
+
+    full, slow = (flows([quadratic(b, share) for b in branches]) for share in (1.0, speed))
+    branches = [quadratic(b, speed) for b in branches]
+    assert agree(branches, slow, speed * full) <= 1.0
+
+
+# ---------------------------------------------------------------- edges
+
+
+def ring(*elements, **more):
+    fluid = (995.65, 7.972e-4)
+    ends = [(i, (i + 1) % len(elements)) for i in range(len(elements))]
+    return [
+        Branch(f"r{i}", *pair, e if isinstance(e, tuple) else (e,), *fluid, **more)
+        for i, (pair, e) in enumerate(zip(ends, elements, strict=True))
+    ]
+
+
+def test_pumps_that_stand_still_move_nothing():
+    branches = ring(points_pump(POINTS, 0.0), loss_curve(0.7, 0.5), Element("tube", tube()))
+    assert flows(branches) == approx(np.zeros(3), abs=1e-15)
+
+
+def test_two_equal_pumps_head_to_head_move_nothing():
+    back = mirrored(ring(points_pump(POINTS), loss_curve(1.0, 1.0))[0])
+    branches = [Branch("one", 0, 1, (points_pump(POINTS),), 995.65, 7.972e-4), replace(back, start=0, end=1)]
+    assert agree(branches, flows(branches), np.zeros(2)) <= 1.0
+
+
+def test_a_pump_closed_on_itself_runs_at_its_free_flow():
+    branches = ring(points_pump(POINTS), LOSSLESS)
+    assert flows(branches) == approx(np.full(2, 22.5 * L_MIN), rel=1e-5)
+
+
+def test_lossless_ways_side_by_side_still_close():
+    branches = ring(points_pump(POINTS), loss_curve(0.85, 0.9), LOSSLESS)
+    branches.append(replace(branches[2], id="beside"))
+    flow = flows(branches)
+    mass, pressure = closure(branches, flow)
+    assert mass <= MASS_REL
+    assert pressure <= PRESSURE_PA
+    assert flow[0] == approx(5.965902 * L_MIN, rel=1e-5)  # class L at full speed, as published/solve has it
+
+
+def test_a_network_without_a_circuit_rests():
+    branches = [Branch("a", 0, 1, (loss_curve(1.0, 1.0),), 995.65, 7.972e-4)]
+    assert list(flows(branches)) == [0.0]
+
+
+def tube(length_m=0.5, bore_m=0.01):
+    return {"length_m": length_m, "bore_m": bore_m, "roughness_m": 1.5e-6}
