@@ -8,6 +8,7 @@ import json
 import math
 from dataclasses import replace
 from pathlib import Path
+from random import Random
 
 import networkx as nx
 import numpy as np
@@ -51,10 +52,7 @@ LAWS = {
 def network_of(branches):
     """The same network as headrace writes it."""
     nodes = 1 + max(max(b.start, b.end) for b in branches)
-    links = [
-        Link(b.id, b.start, b.end, tuple(LAWS[e.kind](e.numbers) for e in b.elements), b.closed)
-        for b in branches
-    ]
+    links = [Link(b.id, b.start, b.end, tuple(LAWS[e.kind](e.numbers) for e in b.elements), b.closed) for b in branches]
     return Network(nodes, tuple(links))
 
 
@@ -81,7 +79,9 @@ def load_networks(path: Path):
         branches = []
         for raw in net["links"]:
             ends = [nodes.setdefault(raw[key], len(nodes)) for key in ("from_node", "to_node")]
-            branches.append(Branch(raw["name"], *ends, _elements(raw, density, viscosity, head_pa, rough), density, viscosity))
+            branches.append(
+                Branch(raw["name"], *ends, _elements(raw, density, viscosity, head_pa, rough), density, viscosity)
+            )
         loaded[name] = (branches, list(nodes), net["links"])
     return data, loaded
 
@@ -116,13 +116,22 @@ def points_pump(points, speed=1.0, density=WATER[0]):
 # ---------------------------------------------------------------- random networks
 
 
-def random_network(rng, least=3, most=40, pumps=4):
-    """A connected network of `least`..`most` branches: a ring grown by splits, parallels, bridges, dead ends and rings.
+class Drawn(list):
+    """The branches of a random network; prints as the call that draws it again."""
 
-    `rng` is a random.Random, hypothesis' own included, so that a failing network can shrink.
-    """
+    def __init__(self, branches, call):
+        super().__init__(branches)
+        self.call = call
+
+    def __repr__(self):
+        return self.call
+
+
+def random_network(seed, most=40, pumps=4):
+    """A connected network of 3..`most` branches: a ring grown by splits, parallels, bridges, dead ends and rings."""
+    rng = Random(seed)
     ends = [(0, 1), (1, 0)]
-    count = rng.randint(least, most)
+    count = rng.randint(3, most)
     while len(ends) < count:
         _grow(rng, ends)
     ends = [(b, a) if rng.random() < 0.3 else (a, b) for a, b in ends]
@@ -141,7 +150,7 @@ def random_network(rng, least=3, most=40, pumps=4):
         closed = rng.random() < (0.02 if i in with_pump else 0.08)
         fluid = (density * warm, viscosity * warm**-8, 1.0 / warm)
         branches.append(Branch(f"l{i}", a, b, tuple(elements), *fluid, closed))
-    return branches
+    return Drawn(branches, f"random_network({seed}, {most}, {pumps})")
 
 
 def _grow(rng, ends):
@@ -180,7 +189,7 @@ def random_loss(rng):
         k = {"k_laminar": rng.choice((0.0, 500.0, 1000.0)), "k_turbulent": _between(rng, 0.01, 40.0)}
         return Element(kind, {"bore_m": bore, **k})
     if kind == "step":
-        other = min(max(bore * _between(rng, 0.25, 4.0), 0.002), 0.025)
+        other = bore * _between(rng, 1.05, 4.0) ** rng.choice((-1, 1))
         return Element(kind, {"bore_from_m": bore, "bore_to_m": other})
     if kind == "curve":
         a, b = _between(rng, 0.001, 3.0), _between(rng, 0.001, 3.0)
@@ -191,7 +200,7 @@ def random_loss(rng):
 
 def random_pump(rng):
     """A pump of either form; one in eight stands still, one in four runs at full speed."""
-    speed, tested = rng.choice((0.0, 1.0, 1.0, *(rng.uniform(0.0, 1.0) for _ in range(5)))), rng.uniform(990.0, 1000.0)
+    speed, tested = rng.choice((0.0, 1.0, 1.0, *(rng.uniform(0.02, 1.0) for _ in range(5)))), rng.uniform(990.0, 1000.0)
     strong, wide = _between(rng, 0.2, 2.5), _between(rng, 0.3, 2.0)
     form = rng.choice(("law", "points", "points", "cut short", "level"))
     if form == "law":

@@ -8,6 +8,7 @@ from headrace.errors import Fault
 from headrace.loop.model import Lead, Stack, State
 from headrace.loop.names import Names
 from headrace.parts.air import Fan
+from headrace.parts.block import Block
 from headrace.parts.casing import Feeder
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
@@ -108,7 +109,9 @@ def link_leads(names: Names, stacks: tuple[Stack, ...]) -> tuple[Lead, ...]:
                     nearest(feeder_id, feeders),
                 )
         elif outlet not in (outlets := [row.name for row in feeder.card.outlet]):
-            names.fault((*read.path, "to"), subject, f'"{feeder_id}" has no outlet "{outlet}"', nearest(outlet, outlets))
+            names.fault(
+                (*read.path, "to"), subject, f'"{feeder_id}" has no outlet "{outlet}"', nearest(outlet, outlets)
+            )
         else:
             leads.append(Lead(entry.part, feeder_id, outlet, names.toml.place(read.path)))
     return tuple(leads)
@@ -125,6 +128,10 @@ def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
             names.fault((*read.path, "name"), subject, "is there twice", "Give each state a name of its own.")
             continue
         _known(names, entry.heat, set(names.parts), (*read.path, "heat"), subject, "part")
+        for id_ in entry.heat:
+            if id_ in names.parts and not isinstance(names.parts[id_].card, Block):
+                fix = "Heat enters the water through blocks; a pump's own heat comes from its power."
+                names.fault((*read.path, "heat", id_), subject, f'"{id_}" is no block', fix)
         _known(names, entry.speed, turning, (*read.path, "speed"), subject, "pump or stack")
         _known(names, dict.fromkeys(entry.closed), set(names.parts), (*read.path, "closed"), subject, "part")
         _speed_kinds(names, entry.speed, {stack.id for stack in stacks}, read.path, subject)

@@ -2,24 +2,34 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
+
+from pydantic.json_schema import GenerateJsonSchema, JsonSchemaWarningKind, models_json_schema
 
 from headrace.loop.buildfile import BuildFile
 from headrace.parts.kinds import KINDS
 
 
+class _Quiet(GenerateJsonSchema):
+    """A default that is a figure has no JSON form and is left out of the schema; the code holds it."""
+
+    ignored_warning_kinds: ClassVar[set[JsonSchemaWarningKind]] = {"skipped-choice", "non-serializable-default"}
+
+
 def build_schema() -> dict[str, Any]:
     """The schema of build.toml."""
-    return {"$comment": "build.toml of Headrace, format 1", **BuildFile.model_json_schema(by_alias=True)}
+    schema = BuildFile.model_json_schema(by_alias=True, schema_generator=_Quiet)
+    return {"$comment": "build.toml of Headrace, format 1", **schema}
 
 
 def card_schema() -> dict[str, Any]:
     """The schema of a card file: one of the kinds for each [[card]]."""
-    from pydantic.json_schema import models_json_schema
-
     kinds = list(dict.fromkeys(KINDS.values()))
     refs, defs = models_json_schema(
-        [(kind, "validation") for kind in kinds], by_alias=True, ref_template="#/$defs/{model}"
+        [(kind, "validation") for kind in kinds],
+        by_alias=True,
+        ref_template="#/$defs/{model}",
+        schema_generator=_Quiet,
     )
     cards = {"type": "array", "items": {"oneOf": [refs[(kind, "validation")] for kind in kinds]}}
     return {

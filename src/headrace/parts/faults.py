@@ -59,7 +59,8 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
     key = str(path[-1]) if path else ""
     label = f"{subject}: {_dotted(path[len(base) :])}" if len(path) > len(base) else subject
     if kind == "headrace":
-        return Fault(toml.place(path), label, context["found"], context["limit"], context["fix"])
+        at = (context["at"],) if context["at"] else ()
+        return Fault(toml.place((*path, *at)), label, context["found"], context["limit"], context["fix"])
     if kind == "missing":
         missing = str(item["loc"][-1])
         return Fault(toml.place(path[:-1] if path[-1:] == (missing,) else path), subject, f'"{missing}" is missing')

@@ -34,9 +34,9 @@ class Record(BaseModel):
     )
 
 
-def fault_error(found: str, limit: str = "", fix: str = "") -> PydanticCustomError:
-    """A fault as pydantic carries it; found, limit and fix stay apart until they are shown."""
-    return PydanticCustomError("headrace", "{found}", {"found": found, "limit": limit, "fix": fix})
+def fault_error(found: str, limit: str = "", fix: str = "", at: str = "") -> PydanticCustomError:
+    """A fault as pydantic carries it; found, limit and fix stay apart until they are shown. `at` is the key meant."""
+    return PydanticCustomError("headrace", "{found}", {"found": found, "limit": limit, "fix": fix, "at": at})
 
 
 @dataclass(frozen=True)

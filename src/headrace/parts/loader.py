@@ -47,25 +47,34 @@ def load_cards(
 ) -> dict[str, Card]:
     """The cards of `files`, over those already `known`. Raises BadInput with every fault of every file."""
     faults: list[Fault] = []
-    raws: dict[str, RawCard] = {}
+    texts = []
     for path in files:
         shown = str(path.relative_to(base)) if base and path.is_relative_to(base) else str(path)
         try:
-            toml = read_toml(path, shown)
+            texts.append(read_toml(path, shown))
         except BadInput as error:
             faults += error.faults
-            continue
-        faults += find_format_faults(toml, {"format", "card"})
-        faults += _collect(toml, raws)
+    return read_cards(texts, known, faults)
+
+
+def read_cards(
+    texts: Iterable[TomlText], known: Mapping[str, Card] | None = None, faults: Iterable[Fault] = ()
+) -> dict[str, Card]:
+    """The cards of texts already read, over those `known`. Raises BadInput with `faults` and every fault found."""
+    all_faults = list(faults)
+    raws: dict[str, RawCard] = {}
+    for toml in texts:
+        all_faults += find_format_faults(toml, {"format", "card"})
+        all_faults += _collect(toml, raws)
     cards = dict(known or {})
     inherited = {id_: card.model_dump(by_alias=True, exclude_unset=True) for id_, card in cards.items()}
     for raw in raws.values():
         card, found = _read_card(raw, raws, inherited)
-        faults += found
+        all_faults += found
         if card is not None:
             cards[card.id] = card
-    if faults:
-        raise BadInput(*faults)
+    if all_faults:
+        raise BadInput(*all_faults)
     return cards
 
 

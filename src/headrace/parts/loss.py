@@ -50,7 +50,9 @@ class Loss(Record):
         if self.points is not None:
             faults = loss_faults(*self._points_si())
             if faults:
-                raise fault_error("; ".join(faults), "", "A loss rises with the flow, with an exponent from 1 to 2.1.")
+                raise fault_error(
+                    "; ".join(faults), "", "A loss rises with the flow, with an exponent from 1 to 2.1.", at="points"
+                )
         return self
 
     def _points_si(self) -> tuple[list[float], list[float]]:

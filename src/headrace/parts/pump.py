@@ -83,7 +83,9 @@ class Pump(Card):
         for table in self.curve:
             faults = pump_faults(*zip(*table.points, strict=True))
             if faults:
-                raise fault_error("; ".join(faults), "", "Head falls as the flow rises, from shut-off to free flow.")
+                raise fault_error(
+                    "; ".join(faults), "", "Head falls as the flow rises, from shut-off to free flow.", at="curve"
+                )
         return self
 
     def fit(self) -> PumpCurve:

@@ -30,6 +30,7 @@ _CLOSE_K = 1e-8
 _CLOSE_FLOW = 1e-10
 _CLOSE_ENERGY = 1e-7
 _START_RISE_K = 10.0
+_GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
 _LEAST_W = 1e-3  # a loop without heat closes to this
 LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
 
@@ -93,6 +94,7 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
         capacity = coolant_capacity_w_k(coolant, mass_flow, link_k)
         air = air_side(stacks, room_k, mass_flow / density, capacity)
         heat = solve_heat(ends, mass_flow, heat_w, air, coolant, np.array([room_k]), node_k)
+        _refuse_boiling(heat, float(heat_w.sum()), air, loop)
         moved = np.abs(heat.node_k - node_k)
         change = np.abs(flow.flow_m3_s - flows)
         node_k, flows = heat.node_k, flow.flow_m3_s
@@ -106,6 +108,16 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
     found = f"flow and heat still move by {float(moved.max()):.2g} K after {_MOST_PASSES} passes"
     fix = "See the heat and the radiators of this state: is the heat far above what they can give off?"
     raise NoBalance(Fault(loop.limits_place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
+
+
+def _refuse_boiling(heat: HeatBalance, heat_w: float, air: AirSide, loop: Loop) -> None:
+    """No coolant is a liquid up there; the formulas go on, but their answer would be nonsense."""
+    if np.all(heat.node_k < _GONE_K):
+        return
+    strength = f"{show(heat_w, 'heat_w')} against {show(float(air.strength_w_k.sum()), 'strength_w_k')} of radiators"
+    limit = f"limit {show(_GONE_K, 'temp_k')}"
+    fix = "Is a heat typed in the wrong unit, or a radiator's air missing?"
+    raise NoBalance(Fault(loop.limits_place, "coolant", f"would boil away: {strength}", limit, fix))
 
 
 def _ends(assembly: Assembly) -> tuple[Indices, Indices]:

@@ -1,0 +1,210 @@
+"""The command line as a person meets it: exit codes, JSON alone on stdout, bad input said and nothing written."""
+
+import json
+import os
+import subprocess
+import sys
+
+import pytest
+from checkers.small_build import BUILD, CARDS
+
+from headrace.cli.main import main
+
+
+@pytest.fixture
+def build(tmp_path):
+    folder = tmp_path / "desk"
+    (folder / "parts").mkdir(parents=True)
+    (folder / "build.toml").write_text(BUILD, encoding="utf-8")
+    (folder / "parts" / "own.toml").write_text(CARDS, encoding="utf-8")
+    return folder
+
+
+def files(folder):
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
+
+
+def run(capsys, *words):
+    code = main([str(word) for word in words])
+    out = capsys.readouterr()
+    return code, out.out, out.err
+
+
+def test_solve_says_flow_coolant_chip_and_how_well_it_closed(build, capsys):
+    code, out, err = run(capsys, "solve", build)
+    assert (code, err) == (0, "")
+    for word in ("flow ", "L/h", "differs by", "cpu", "K/W", "share", "closed to", "nominal values"):
+        assert word in out, out
+
+
+def test_solve_json_has_the_keys_of_the_design_in_si(build, capsys):
+    code, out, _ = run(capsys, "solve", build, "--json")
+    found = json.loads(out)
+    assert code == 0
+    assert found["closure"]["mass_rel"] <= 1e-9
+    assert found["closure"]["pressure_pa"] <= 0.01
+    assert found["closure"]["energy_rel"] <= 1e-6
+    for key in (
+        "state",
+        "flow_m3_s",
+        "dp_pa",
+        "coolant_temp_k",
+        "part_temp_k",
+        "margin_k",
+        "heat_w",
+        "air_flow_m3_s",
+        "air_in_temp_k",
+        "notes",
+    ):
+        assert key in found
+    assert 300 < found["coolant_temp_k"]["cpu.out"] < 320
+    assert set(found["part_temp_k"]) == {"cpu"}
+    code, out, _ = run(capsys, "solve", build, "--json", "--state", "all")
+    assert isinstance(json.loads(out), list)
+
+
+def test_settings_move_the_answer(build, capsys):
+    def found(*words):
+        return json.loads(run(capsys, "solve", build, "--json", *words)[1])
+
+    def chip(*words):
+        return found(*words)["part_temp_k"]["cpu"]
+
+    assert chip("--room", "34 °C") == pytest.approx(chip() + 10, abs=0.3)
+    assert chip() < chip("--set", "cpu.heat=300 W")
+    assert found()["flow_m3_s"]["cpu"] < found("--set", "pump.speed=100%")["flow_m3_s"]["cpu"]
+
+
+def test_a_limit_exceeded_exits_1_and_json_stays_whole(build, capsys):
+    code, out, _ = run(capsys, "solve", build, "--json", "--set", "cpu.heat=600 W")
+    assert code == 1
+    assert json.loads(out)["margin_k"]["cpu"] < 0
+
+
+def test_explain_opens_down_to_formula_source_and_place(build, capsys):
+    code, out, _ = run(capsys, "explain", build, "dp.cpu")
+    assert code == 0
+    for word in ("dp.cpu =", "dp = a (rho/rho_ref) Q |Q|", "[forchheimer-1901]", "Sources", "Forchheimer"):
+        assert word in out, out
+    names = run(capsys, "explain", build)[1].split()
+    assert {"coolant_rise", "flow.cpu", "part_temp.cpu", "threshold.collar_gap"} <= set(names)
+
+
+def test_every_name_opens_and_every_source_has_a_citation(build, capsys):
+    from headrace.report.explain import citations
+
+    def keys(node):
+        return [*node["sources"], *(key for child in node["inputs"] for key in keys(child))]
+
+    for name in run(capsys, "explain", build)[1].split():
+        code, out, _ = run(capsys, "explain", build, name, "--json")
+        node = json.loads(out)
+        assert code == 0
+        assert node["formulas"] or node["said"], name
+        assert set(keys(node)) <= set(citations()), name
+
+
+def test_parts_lists_and_shows(build, capsys):
+    assert "soft" in run(capsys, "parts", "tube")[1]
+    code, out, _ = run(capsys, "parts", "pump", "--build", build)
+    assert code == 0
+    assert "curve" in out
+    assert json.loads(run(capsys, "parts", "pump", "--build", build, "--json")[1])["id"] == "pump"
+    assert json.loads(run(capsys, "parts", "--schema")[1])["properties"]
+    assert json.loads(run(capsys, "check", "--schema")[1])["properties"]
+
+
+BAD = [
+    (("solve", "{}/none"), "no such file"),
+    (("solve", "{}"), "no build.toml in this folder"),
+    (("solve", "{desk}", "--state", "laod"), 'Did you mean "load"?'),
+    (("solve", "{desk}", "--room", "30"), 'Write "30 °C"'),
+    (("solve", "{desk}", "--set", "pump.speed=60"), "has no unit"),
+    (("explain", "{desk}", "flow.cpx"), 'Did you mean "flow.cpu"?'),
+    (("parts", "zzz"), "no card is called"),
+    (("new", "{desk}"), "already and not empty"),
+    (("new", "{}/x", "--example", "nothing"), "no such example"),
+    (("check",), "no build folder named"),
+]
+
+
+@pytest.mark.parametrize(("words", "said"), BAD)
+def test_bad_words_exit_2_with_a_message_and_write_nothing(build, capsys, words, said):
+    before = files(build.parent)
+    filled = [word.replace("{desk}", str(build)).replace("{}", str(build.parent)) for word in words]
+    code, out, err = run(capsys, *filled)
+    assert code == 2
+    assert out == ""
+    assert said in err
+    assert "Traceback" not in err
+    assert files(build.parent) == before
+
+
+BROKEN = {
+    "wrong unit": (BUILD.replace('air = "120 m3/h"', 'air = "120 kPa"'), "is a pressure"),
+    "missing part": (BUILD.replace('"cpu", "rad"]', '"cpu", "radd"]'), 'there is no part "radd"'),
+    "unknown key": (BUILD.replace("limit =", "limmit ="), 'Did you mean "limit"?'),
+    "loop not closed": (BUILD.replace('"cpu", "rad"]', '"cpu", "rad"]\nclosed = false'), "has no closed path"),
+    "negative length": (BUILD.replace('"0.5 m"', '"-0.5 m"'), "below zero"),
+    "duplicate id": (BUILD.replace('id = "rad"', 'id = "cpu"'), "is there twice"),
+    "no state": (BUILD[: BUILD.index("[[state]]")], "no state to solve"),
+    "syntax": (BUILD + "x = [1,", "build.toml:"),
+    "empty": ("", '"format" is missing'),
+}
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_a_broken_build_exits_2_without_a_traceback(build, capsys, name):
+    text, said = BROKEN[name]
+    (build / "build.toml").write_text(text, encoding="utf-8")
+    before = files(build)
+    code, out, err = run(capsys, "solve", build)
+    assert (code, out) == (2, "")
+    assert said in err, err
+    assert files(build) == before
+    code, out, _ = run(capsys, "solve", build, "--json")
+    assert code == 2
+    assert json.loads(out)["faults"]
+
+
+@pytest.mark.parametrize(
+    ("raw", "said"),
+    [
+        (b"#" * 10_000_000, "10.0 MB"),
+        (os.urandom(64) + b"\xff\x00", "is not UTF-8"),
+        (b"format = 1\x00", "is a binary file"),
+    ],
+)
+def test_files_that_are_no_text_exit_2(build, capsys, raw, said):
+    (build / "build.toml").write_bytes(raw)
+    code, _, err = run(capsys, "check", build)
+    assert code == 2
+    assert said in err
+
+
+def test_a_curve_that_falls_and_a_card_like_itself_are_said_with_their_file(build, capsys):
+    own = build / "parts" / "own.toml"
+    own.write_text(
+        CARDS.replace("[6, 30.1]", "[6, 3.1]").replace('kind = "radiator"', 'kind = "radiator"\nlike = "radiator"'),
+        encoding="utf-8",
+    )
+    code, _, err = run(capsys, "solve", build)
+    assert code == 2
+    assert "own.toml:" in err
+    assert "does not rise" in err
+    assert "is like itself" in err
+
+
+def test_as_a_process_it_has_no_colour_in_a_pipe_and_survives_a_closed_one(build):
+    words = [sys.executable, "-m", "headrace.cli.main", "solve", str(build)]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 0
+    assert "\x1b[" not in done.stdout
+    closed = subprocess.run(
+        f"{sys.executable} -m headrace.cli.main explain {build} | head -1",
+        shell=True,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert "Traceback" not in closed.stderr

@@ -1,0 +1,110 @@
+"""The build file: what is refused and how it is said; nothing is lost, everything at once."""
+
+import pytest
+from checkers.small_build import BUILD, cards, small
+
+from headrace.errors import BadInput
+from headrace.loop.loader import parse_build
+from headrace.loop.route import stated_route
+
+
+def faults(text):
+    with pytest.raises(BadInput) as caught:
+        parse_build(text, "build.toml", cards())
+    return [str(fault) for fault in caught.value.faults]
+
+
+def test_an_order_expands_to_runs_round_the_loop():
+    ends = [(run.from_port, run.to_port) for run in small().runs]
+    assert ends == [("vessel.out", "pump.in"), ("pump.out", "cpu.in"), ("cpu.out", "rad.in"), ("rad.out", "vessel.in")]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('length = "0.5 m"', 'length = "-0.5 m"', ["build.toml:9:10", "below zero"]),
+        ('length = "0.5 m"', "length = 500", ["build.toml:9:10", "has no unit", 'Write "500 mm"']),
+        ('length = "0.5 m"', 'length = "0,5 m"', ['Write "0.5 m"']),
+        ('length = "0.5 m"', 'length = "5 kPa"', ["is a pressure"]),
+        ('card = "block"', 'card = "blok"', ["build.toml:21:8", 'Did you mean "block"?']),
+        ('"cpu", "rad"]', '"cpu", "rat"]', ["build.toml:29:11", 'there is no part "rat"', 'Did you mean "rad"?']),
+        ('id = "rad"', 'id = "cpu"', ["is there twice", "first at build.toml:19:1"]),
+        ('limit = "90 °C"', 'limt = "90 °C"', ["build.toml:22:1", 'unknown key "limt"', 'Did you mean "limit"?']),
+        ('air = "120 m3/h"', 'air = "120 m3/h"\nmount = "sideways"', ["known words"]),
+        ('heat = { cpu = "280 W" }', 'heat = { gpu = "280 W" }', ["build.toml:39:10", 'there is no part "gpu"']),
+        ('heat = { cpu = "280 W" }', 'heat = { cpu = "280 W", rad = "5 W" }', ['"rad" is no block']),
+        ('pump = "60 %"', 'pump = "160 %"', ["build.toml:40:"]),
+        ('pump = "60 %"', 'pump = "2880 rpm"', ["states no full_speed", "Write it in %"]),
+        ('room = "24 °C"', "", ['state "load"', '"room" is missing']),
+        ('base = "water"', 'base = "ethanol"', ["build.toml:5:8", "known words"]),
+        ('base = "water"', 'base = "propylene glycol"', ["without a fraction", "25 vol%"]),
+        ('tube = "tube"', 'tube = "pump"', ['card "pump" is a pump', "Name the card of a tube"]),
+        ("[[stack]]", "[[stak]]", ['unknown key "stak"', 'Did you mean "stack"?']),
+        ("[[stack]]", "[stack]", ["Write [[stack]] with two brackets"]),
+        ('radiator = "rad"', 'radiator = "cpu"', ['"cpu" is no radiator']),
+        ("format = 1", "format = true", ["build.toml:1:10", "known is 1"]),
+        ('name = "small"', "name = 5", ["build.toml:2:8", "text in quotes"]),
+    ],
+)
+def test_a_bad_build_is_said_with_place_and_way_out(old, new, words):
+    assert old in BUILD
+    said = "\n".join(faults(BUILD.replace(old, new)))
+    for word in words:
+        assert word in said, said
+
+
+def test_all_faults_come_at_once_in_the_order_of_the_file():
+    text = (
+        BUILD.replace('base = "water"', 'bse = "water"')
+        .replace('limit = "90 °C"', 'limit = "90"')
+        .replace('"rad"]', '"rod"]')
+    )
+    said = faults(text)
+    assert [line.split(":")[1] for line in said] == ["5", "22", "29"], said
+
+
+def test_a_table_that_did_not_read_is_not_called_unknown_again():
+    said = faults(BUILD.replace('card = "block"', "card = 5"))
+    assert len(said) == 1, said
+    assert 'part "cpu": card' in said[0]
+
+
+def test_a_port_takes_one_thing():
+    text = BUILD + '[[run]]\nfrom = "cpu.out"\nto = "vessel.fill"\n'
+    (said,) = faults(text)
+    assert 'port "cpu.out" is used twice' in said
+    assert "splitter" in said
+
+
+def test_a_run_to_nowhere_is_said():
+    (said,) = faults(BUILD + '[[run]]\nfrom = "cpu.uot"\nto = "vessel.fill"\n')
+    assert '"cpu" has no port "uot"' in said
+    assert 'Did you mean "out"?' in said
+
+
+def test_stacks_that_breathe_each_other_in_a_ring_are_refused():
+    more = '[[part]]\nid = "rad2"\ncard = "radiator"\n[[stack]]\nid = "top"\nradiator = "rad2"\nair = "100 m3/h"\ninlet = { from = "front" }\n'
+    ring = BUILD.replace('air = "120 m3/h"', 'air = "120 m3/h"\ninlet = { from = "top" }') + more
+    assert any("own exhaust" in line for line in faults(ring))
+    parse_build(BUILD + more, "build.toml", cards())
+
+
+def test_thresholds_are_overridden_and_checked():
+    loop = small(more='[thresholds]\ncollar_gap = "1.5 mm"\n')
+    assert loop.thresholds("collar_gap") == pytest.approx(1.5e-3)
+    assert loop.thresholds["collar_gap"].overridden
+    assert 'Did you mean "collar_gap"?' in faults(BUILD + '[thresholds]\ncolar_gap = "1 mm"\n')[0]
+    assert "has no unit" in faults(BUILD + "[thresholds]\ncollar_gap = 1\n")[0]
+
+
+def test_a_run_says_whether_its_length_was_drawn_stated_or_assumed():
+    path = '[[run]]\nfrom = "vessel.fill"\nto = "cpu.in"\npath_mm = [[0, 0, 0], [100, 0, 0], [100, 100, 0]]\nbend_radius = "30 mm"\n'
+    text = BUILD.replace('length = "0.5 m"\n', "").replace(
+        'through = ["vessel", "pump", "cpu", "rad"]', 'through = ["vessel", "pump"]\nclosed = false'
+    )
+    loop = parse_build(text + path, "build.toml", cards())
+    first, second = stated_route(loop).paths.values()
+    assert (second.origin, first.origin) == ("assumed", "path")
+    # 200 mm less the corner saving of one 90 degree bend of R 30: 12.876 mm, computed with own script from 2 R tan(45) - R pi/2
+    assert first.length_m == pytest.approx(0.200 - 0.012876, abs=1e-6)
+    assert len(first.bends) == 1
