@@ -7,9 +7,43 @@ from types import ModuleType
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Skipped
-from headrace.checks.rules import collar_gap
+from headrace.checks.rules import (
+    barb_stretch,
+    chip_heat,
+    collar_gap,
+    coolant_care,
+    coolant_limit,
+    drain,
+    flow_limit,
+    metal_refused,
+    metal_step,
+    open_port,
+    outlet_current,
+    part_heat,
+    pump_feed,
+    stud_length,
+    thread_match,
+    tube_fit,
+)
 
-RULES: tuple[ModuleType, ...] = (collar_gap,)
+RULES: tuple[ModuleType, ...] = (
+    tube_fit,
+    barb_stretch,
+    thread_match,
+    stud_length,
+    collar_gap,
+    open_port,
+    pump_feed,
+    drain,
+    metal_refused,
+    metal_step,
+    coolant_care,
+    outlet_current,
+    part_heat,
+    chip_heat,
+    coolant_limit,
+    flow_limit,
+)
 
 
 def checks() -> tuple[Check, ...]:

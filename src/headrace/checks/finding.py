@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headrace.errors import Place
@@ -47,7 +47,8 @@ class Finding:
 
     def __str__(self) -> str:
         limit = f", limit {self.limit_text()}" if self.limit != "" else ""
-        return f"{self.place}: {self.subject}: {self.check.what} {self.found_text()}{limit}. {self.fix}"
+        what = "" if isinstance(self.found, str) else f"{self.check.what} "  # a text says itself what it is
+        return f"{self.place}: {self.subject}: {what}{self.found_text()}{limit}. {self.fix}"
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,8 @@ class Skipped:
 class Check:
     """What a check is called and how bad it is when it finds something.
 
-    `what` names the quantity found, for the message ("gap", "stretch"); `unit` is the suffix its numbers are in.
+    `what` names the quantity found, for the message ("gap", "stretch"); `unit` is the suffix its numbers are in, and
+    `digits` their decimals where the usual ones are too few.
     """
 
     id: str
@@ -72,10 +74,17 @@ class Check:
     severity: Severity
     what: str
     unit: str = ""
+    digits: int | None = None
 
     def say(self, value: float | str) -> str:
         """A found or limiting value as text."""
-        return value if isinstance(value, str) else show(value, f"_{self.unit}" if self.unit else "_m")
+        if isinstance(value, str):
+            return value
+        return show(value, f"_{self.unit}" if self.unit else "_m", digits=self.digits)
+
+    def graded(self, severity: Severity) -> Check:
+        """The same check for one finding that is worse or milder than usual; id and title stay."""
+        return replace(self, severity=severity)
 
     def finding(self, place: Place, subject: str, *, found: float | str, limit: float | str = "", fix: str) -> Finding:
         """A finding of this check."""

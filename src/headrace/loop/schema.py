@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import Any
 
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaWarningKind, models_json_schema
 
@@ -13,7 +13,10 @@ from headrace.parts.kinds import KINDS
 class _Quiet(GenerateJsonSchema):
     """A default that is a figure has no JSON form and is left out of the schema; the code holds it."""
 
-    ignored_warning_kinds: ClassVar[set[JsonSchemaWarningKind]] = {"skipped-choice", "non-serializable-default"}
+    ignored_warning_kinds: set[JsonSchemaWarningKind] = {  # noqa: RUF012 - an instance default of the base class
+        "skipped-choice",
+        "non-serializable-default",
+    }
 
 
 def build_schema() -> dict[str, Any]:

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from headrace.parts.card import Card
 from headrace.parts.fields import AirUnit, Length, Number, Percent, PressureUnit, Record, Sound, Speed
-from headrace.units import Kind, read_figure
+from headrace.units import Kind, Origin, read_figure
 
 Pair = tuple[Number, Number]
 
@@ -21,7 +21,7 @@ class FanTable(Record):
     points: tuple[Pair, ...] = Field(min_length=2)
     speed_hz: Speed
     spread_frac: Percent | None = None
-    origin: str | None = None
+    origin: Origin | None = None
 
 
 class SoundLevel(Record):
@@ -31,7 +31,7 @@ class SoundLevel(Record):
     speed_hz: Speed | None = None
     distance_m: Length
     exponent: Number = 50.0
-    origin: str | None = None
+    origin: Origin | None = None
 
 
 class Fan(Card):

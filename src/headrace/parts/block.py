@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 from headrace.parts.card import Card, Form, Work
 from headrace.parts.fields import Flow, FlowUnit, Number, Percent, Record, Resistance, ResistanceUnit, fault_error
 from headrace.physics.block import DEFAULT_EXPONENT, REFERENCE_FLOW_M3_S, BlockFit, fit_block
+from headrace.units import Origin
 
 Pair = tuple[Number, Number]
 
@@ -30,7 +31,7 @@ class BlockResistance(Record):
     resistance: ResistanceUnit | None = None
     points: tuple[Pair, ...] | None = None
     spread_frac: Percent | None = None
-    origin: str | None = None
+    origin: Origin | None = None
 
     @model_validator(mode="after")
     def _one_form(self) -> Self:

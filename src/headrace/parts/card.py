@@ -26,6 +26,7 @@ from headrace.parts.fields import (
 )
 from headrace.parts.loss import Loss
 from headrace.parts.tables import find_material, find_thread
+from headrace.units import Origin
 
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Work = Literal["pump", "heat", "cool"]
@@ -68,7 +69,9 @@ class Card(Record):
     id: str = Field(min_length=1, pattern=r"^[a-z0-9][a-z0-9.-]*$")
     name: str = ""
     note: str = ""
-    origin: str | None = None
+    origin: Origin | None = None
+    origins: dict[str, Origin] = Field(default_factory=dict)
+    source: str = ""
     invented: bool = False
     outline_m: tuple[BoxM, ...] = ()
     port: tuple[Port, ...] = ()
@@ -110,6 +113,18 @@ class Card(Record):
             raise fault_error("channels are missing", "", 'Write channel = [{ from = "in", to = "a" }, ...].')
         return self
 
+    @model_validator(mode="after")
+    def _origins_are_of_keys(self) -> Self:
+        stated = {type(self).model_fields[name].alias or name for name in self.model_fields_set}
+        strange = [key for key in self.origins if key not in stated]
+        if strange:
+            raise fault_error(f'"{strange[0]}" is not stated on this card', "", "Name a key of the card.", at="origins")
+        return self
+
+    def origin_of(self, key: str) -> Origin | None:
+        """Where the value under `key` comes from: said for the key, else for the card."""
+        return self.origins.get(key, self.origin)
+
     def find_port(self, name: str) -> Port | None:
         """The port called `name`, if there is one."""
         return next((port for port in self.port if port.name == name), None)
@@ -117,7 +132,7 @@ class Card(Record):
     def channels(self) -> tuple[Channel, ...]:
         """The passages, stated or as usual for the kind; the first with `does` carries the part's work."""
         if self.channel:
-            if self.main is None or any(channel.does for channel in self.channel):
+            if any(channel.does for channel in self.channel) or (self.main is None and self.passage != "through"):
                 return self.channel
             head, *rest = self.channel
             return (head.model_copy(update={"does": self.main, "loss": head.loss or self.loss}), *rest)

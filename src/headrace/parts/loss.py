@@ -14,6 +14,7 @@ from headrace.parts.coolant import TestFluid
 from headrace.parts.fields import Flow, FlowUnit, Length, Number, Percent, PressureUnit, Record, fault_error
 from headrace.physics.curve import LossFit, fit_loss, loss_faults
 from headrace.physics.minor import fitting_k, fittings
+from headrace.units import Origin, Range
 
 Pair = tuple[Number, Number]
 _FORMS = "points, a and b, kv, k with bore, or shape with bore"
@@ -34,7 +35,7 @@ class Loss(Record):
     bore_m: Length | None = None
     spread_frac: Percent | None = None
     with_: TestFluid = TestFluid()
-    origin: str | None = None
+    origin: Origin | None = None
 
     @model_validator(mode="after")
     def _one_form(self) -> Self:
@@ -60,6 +61,11 @@ class Loss(Record):
         assert self.flow is not None
         assert self.loss is not None
         return [self.flow.to_si(q) for q, _ in self.points], [self.loss.to_si(dp) for _, dp in self.points]
+
+    def points_span_m3_s(self) -> Range | None:
+        """The flows between which the loss was stated; None without points."""
+        flows = self._points_si()[0] if self.points is not None else []
+        return Range(min(flows), max(flows)) if len(flows) > 1 else None
 
     def fit(self) -> LossFit | None:
         """Coefficients of dp = a Q^2 + b Q in SI for the test fluid; None when the loss is stated as a K or Kv."""

@@ -23,7 +23,7 @@ from headrace.parts.fields import (
 )
 from headrace.parts.loss import Loss
 from headrace.physics.pump import PumpCurve, fit_pump, pump_faults
-from headrace.units import Kind, read_figure
+from headrace.units import Kind, Origin, read_figure
 
 Pair = tuple[Number, Number]
 
@@ -37,7 +37,7 @@ class PumpTable(Record):
     speed_frac: Percent = read_figure("100 %", Kind.FRACTION)
     spread_frac: Percent | None = None
     with_: TestFluid = TestFluid()
-    origin: str | None = None
+    origin: Origin | None = None
 
     def points_si(self) -> tuple[tuple[float, float], ...]:
         """(flow_m3_s, head_pa) carried to full speed by the affinity laws: Q / s, dp / s^2."""

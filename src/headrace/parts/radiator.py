@@ -20,6 +20,7 @@ from headrace.parts.fields import (
 )
 from headrace.physics.radiator import AIR_REFERENCE_M3_S, COOLANT_REFERENCE_M3_S, fit_strength
 from headrace.physics.radiator import StrengthTable as StrengthFit
+from headrace.units import Origin
 
 Pair = tuple[Number, Number]
 Arrangement = Literal["both unmixed", "air mixed", "coolant mixed", "counterflow"]
@@ -33,7 +34,7 @@ class StrengthTable(Record):
     strength: StrengthUnit
     points: tuple[Pair, ...] = Field(min_length=1)
     spread_frac: Percent | None = None
-    origin: str | None = None
+    origin: Origin | None = None
 
     @model_validator(mode="after")
     def _one_axis(self) -> Self:
@@ -69,7 +70,7 @@ class UaLaw(Record):
     mw: Number = Field(ge=0, le=1)
     arrangement: Arrangement = "both unmixed"
     spread_frac: Percent | None = None
-    origin: str | None = None
+    origin: Origin | None = None
 
     def air_w_k(self) -> float:
         """Ka at the reference airflow of `physics.radiator`."""

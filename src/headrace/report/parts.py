@@ -8,7 +8,9 @@ from typing import Any
 from pydantic import BaseModel
 
 from headrace.parts.card import Card
-from headrace.report.tree import Branch, Cell, Column, Section, Table
+from headrace.parts.fields import Record
+from headrace.parts.spread import find_spread
+from headrace.report.tree import Branch, Cell, Column, Line, Section, Table
 from headrace.units import Figure, Unit, show
 
 
@@ -39,7 +41,9 @@ def _branch(name: str, record: BaseModel) -> Branch:
             continue
         alias = type(record).model_fields[field_name].alias or field_name
         below += _value(alias, getattr(record, field_name), field_name)
-    return Branch(name, (), tuple(below))
+    spread = find_spread(record) if isinstance(record, Record) else None
+    lines = (Line(f"known to {spread}", "quiet"),) if spread else ()
+    return Branch(name, lines, tuple(below))
 
 
 def _value(name: str, value: Any, field_name: str) -> list[Branch]:  # noqa: ANN401 - any value a card may hold

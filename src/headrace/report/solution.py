@@ -107,11 +107,11 @@ def _losses(solution: Solution) -> Table:
                 Cell(link.id),
                 Cell(show(abs(link.flow_m3_s), "flow_m3_s")),
                 Cell(show(abs(loss), "dp_pa")),
-                Cell(show(share, "share_frac")),
+                Cell(show(share, "share_frac", digits=1)),
             )
         )
     if rest > 0:
-        rows.append((Cell("all others", "quiet"), Cell(""), Cell(""), Cell(show(rest, "share_frac"))))
+        rows.append((Cell("all others", "quiet"), Cell(""), Cell(""), Cell(show(rest, "share_frac", digits=1))))
     return Table(columns, tuple(rows))
 
 

@@ -23,7 +23,7 @@ from headrace.physics.minor import fitting_k
 from headrace.physics.pump import fit_power
 from headrace.solve.laws import Coefficient, Curve, Curved, Law, Pumping, Step, Straight, Valve
 from headrace.solve.network import Link, Network
-from headrace.units import Kind
+from headrace.units import Kind, Range
 
 LOSSLESS = Coefficient(0.01, 0.0, 0.0)
 PUMP_HEAT_SHARE = 0.85  # of a wet rotor's electric power ends in the coolant: 80 to 90 %, common practice, no source
@@ -36,6 +36,9 @@ class Element:
 
     label: str
     law: Law
+    points_m3_s: Range | None = None  # the flows its card's points span
+    fit_frac: float = 0.0  # how far the law lies off the worst of these points
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,12 +93,12 @@ class _Assembler:
         heat_w = 0.0
         elements: list[Element] = []
         if channel.does == "pump" and isinstance(part.card, Pump):
-            law, heat_w = self._pump(part, part.card)
-            elements.append(Element("pump", law))
+            pump, heat_w = self._pump(part, part.card)
+            elements.append(pump)
             if channel.loss is not None and part.card.passage != "through":
-                elements.append(Element("passage", law_of(channel.loss)))
+                elements.append(element_of("passage", channel.loss))
         elif channel.loss is not None:
-            elements.append(Element("passage", law_of(channel.loss)))
+            elements.append(element_of("passage", channel.loss))
         elif part.card.passage == "hub":
             elements.append(Element("open water", LOSSLESS))
         else:
@@ -106,7 +109,7 @@ class _Assembler:
             heat_w = float(self.state.heat_w.get(part.id, 0.0))
         return Passage(id_, part.id, "part", *ends, tuple(elements), channel.does, heat_w)
 
-    def _pump(self, part: PlacedPart, card: Pump) -> tuple[Law, float]:
+    def _pump(self, part: PlacedPart, card: Pump) -> tuple[Element, float]:
         speed = self.pump_speed_frac(part, card)
         density = float(card.curve[0].with_.fluid().density_kg_m3(card.curve[0].with_.temp_k))
         share = card.heat_share_frac if card.heat_share_frac is not None else PUMP_HEAT_SHARE
@@ -119,7 +122,9 @@ class _Assembler:
             self.notes.append(f'pump "{part.id}": its card states no power, so its heat is not in the balance')
         power = fit_power([s for s, _ in points], [p for _, p in points])
         heat_w = float(share * power.power_w(speed)) if speed > 0 else 0.0
-        return Pumping(card.fit(), speed, density), heat_w
+        curve = card.fit()
+        span = Range(0.0, curve.last_flow_m3_s * speed)
+        return Element("pump", Pumping(curve, speed, density), span, notes=(*curve.notes, *power.notes)), heat_w
 
     def pump_speed_frac(self, part: PlacedPart, card: Pump) -> float:
         """Speed of a pump in this state as a share of full speed; full when the state says nothing."""
@@ -152,7 +157,7 @@ class _Assembler:
         label = f"{fitting.id} at {port}"
         bore = float(fitting.bore_m) if fitting.bore_m is not None else tube_bore
         if fitting.loss is not None:
-            yield Element(label, law_of(fitting.loss))
+            yield element_of(label, fitting.loss)
         elif fitting.turn_rad is not None and bore is not None:
             if fitting.bore_m is None:
                 self.notes.append(f'fitting "{fitting.id}": no bore on its card, taken as the tube\'s')
@@ -163,18 +168,19 @@ class _Assembler:
             yield Element(label, Step(tube_bore, bore) if leaving else Step(bore, tube_bore))
 
 
-def law_of(loss: Loss) -> Law:
-    """The law a stated loss stands for."""
+def element_of(label: str, loss: Loss) -> Element:
+    """The law a stated loss stands for, with the flows it was stated for."""
     fit = loss.fit()
     if fit is not None:
         fluid, temp_k = loss.with_.fluid(), loss.with_.temp_k
         density, viscosity = float(fluid.density_kg_m3(temp_k)), float(fluid.viscosity_pa_s(temp_k))
-        return Curve(fit.a_pa_s2_m6, fit.b_pa_s_m3, density, viscosity)
+        law = Curve(fit.a_pa_s2_m6, fit.b_pa_s_m3, density, viscosity)
+        return Element(label, law, loss.points_span_m3_s(), fit.worst_frac, fit.notes)
     pair = loss.k_pair()
     if pair is not None and loss.bore_m is not None:
-        return Coefficient(float(loss.bore_m), *pair)
+        return Element(label, Coefficient(float(loss.bore_m), *pair))
     assert loss.kv_m3_s is not None
-    return Valve(float(loss.kv_m3_s) * 3600.0)
+    return Element(label, Valve(float(loss.kv_m3_s) * 3600.0))
 
 
 def assemble(loop: Loop, route: Route, state: State) -> Assembly:

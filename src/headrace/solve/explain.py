@@ -15,6 +15,8 @@ from typing import Any, NamedTuple
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, State
 from headrace.parts.block import Block
+from headrace.parts.fields import Record
+from headrace.parts.spread import find_spread
 from headrace.physics.block import block_resistance_k_w, block_temp_k
 from headrace.physics.curve import curve_dp_pa
 from headrace.physics.effectiveness import strength_w_k
@@ -129,13 +131,17 @@ class Explainer:
         origin = f", {figure.origin}" if isinstance(figure, Figure) and figure.origin else ""
         return Explained(name, float(figure), unit, (), f"stated in {place}{typed}{origin}")
 
-    def _card_place(self, owner: str) -> str:
-        """Which card a value of a part comes from; empty for runs and joints."""
+    def _card_place(self, owner: str, key: str = "") -> str:
+        """Which card a value of a part comes from, under which key, and how well it is known; empty for runs."""
         part = next((part for part in self.loop.parts if part.id == owner), None)
         if part is None:
             return ""
-        origin = f" ({part.card.origin})" if part.card.origin else ""
-        return f'from card "{part.card.id}"{origin}, used in {part.place}'
+        record = getattr(part.card, key, None)
+        record = record[0] if isinstance(record, tuple) and record else record
+        spread = find_spread(record) if isinstance(record, Record) else None
+        words = [part.card.origin_of(key), str(spread) if spread else None, "invented" if part.card.invented else None]
+        known = ", ".join(word for word in words if word)
+        return f'from card "{part.card.id}"{f" ({known})" if known else ""}, used in {part.place}'
 
     # --- flow -------------------------------------------------------------------------------------------------
 
@@ -153,7 +159,7 @@ class Explainer:
 
     def _element(self, link: LinkResult, element: ElementResult, depth: int) -> Explained:
         formulas = tuple(formula_of(function) for function in LAW_FORMULAS[type(element.law)])
-        said = self._card_place(link.owner)
+        said = self._card_place(link.owner, "curve" if isinstance(element.law, Pumping) else "loss")
         if depth <= 0:
             return Explained(element.label, element.dp_pa, "dp_pa", formulas, said)
         inputs = [
@@ -209,7 +215,7 @@ class Explainer:
     def _link_heat(self, link: LinkResult) -> Explained:
         if link.does == "pump":
             formula = "share that ends in the coolant times P; " + formula_of(PowerLaw.power_w)
-            said = self._card_place(link.owner)
+            said = self._card_place(link.owner, "power_points")
             return Explained(f"heat of pump {link.owner}", link.heat_w, "heat_w", (formula,), said)
         stated = self.state.heat_w.get(link.owner)
         return self._stated(f"heat of {link.owner}", stated, "heat_w", self.state.place)
@@ -233,7 +239,9 @@ class Explainer:
             inputs += [Explained("n", fit.exponent), *(Explained("note", note) for note in fit.notes)]
         value = self._blocks[part].resistance_k_w
         formula = formula_of(block_resistance_k_w)
-        return Explained("resistance", value, "resistance_k_w", (formula,), self._card_place(part), tuple(inputs))
+        return Explained(
+            "resistance", value, "resistance_k_w", (formula,), self._card_place(part, "resistance"), tuple(inputs)
+        )
 
     def _margin(self, part: str, depth: int) -> _Opened:
         placed = self.loop.part(part)
@@ -264,7 +272,7 @@ class Explainer:
             inputs.append(Explained("airflow", radiator.air_flow_m3_s, "air_flow_m3_s", (), said))
         if radiator.speed_hz is not None:
             inputs.append(Explained("fan speed", radiator.speed_hz, "speed_hz", (), f"from {self.state.place}"))
-        return _Opened(formulas, tuple(inputs), self._card_place(part))
+        return _Opened(formulas, tuple(inputs), self._card_place(part, "ua" if by_law else "strength"))
 
     def _air_in(self, part: str, depth: int) -> _Opened:
         stack = next(stack for stack in self.loop.stacks if stack.id == self._radiators[part].stack)

@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
-from headrace.fluids import air as air_fluid
-from headrace.fluids import fits
 from headrace.fluids.air import Air
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, State
 from headrace.parts.block import Block
-from headrace.physics.block import VALID_FLOW_M3_S, block_temp_k
-from headrace.physics.friction import TRANSITION_RE, reynolds
-from headrace.physics.pump import VALID_SPEED_FRAC
-from headrace.solve.airside import StackAir, used_bounds
+from headrace.physics.block import block_temp_k
+from headrace.solve.airside import StackAir
 from headrace.solve.assemble import Assembly
+from headrace.solve.balanced import Balanced
 from headrace.solve.heat import LEAST_KG_S
-from headrace.solve.laws import Pumping, Straight
+from headrace.solve.laws import Pumping
+from headrace.solve.notes import find_notes
 from headrace.solve.solution import BlockResult, Closure, ElementResult, LinkResult, RadiatorResult, Solution
-from headrace.units import Range, show
-
-if TYPE_CHECKING:
-    from headrace.solve.steady import Balanced
 
 
 def build_solution(
@@ -54,7 +46,7 @@ def build_solution(
         share_frac=_shares(links),
         part_temp_k={block.part: block.temp_k for block in blocks},
         margin_k={block.part: block.margin_k for block in blocks if block.margin_k is not None},
-        notes=tuple(dict.fromkeys((*assembly.notes, *_notes(assembly, stacks, found, links, blocks, state)))),
+        notes=tuple(dict.fromkeys((*assembly.notes, *find_notes(loop, assembly, stacks, found, links, blocks, state)))),
     )
 
 
@@ -179,56 +171,3 @@ def _closure(assembly: Assembly, found: Balanced) -> Closure:
         abs(float(found.heat.left_w[0])) / heat if heat > 0 else 0.0,
         found.passes,
     )
-
-
-def _notes(
-    assembly: Assembly,
-    stacks: tuple[StackAir, ...],
-    found: Balanced,
-    links: tuple[LinkResult, ...],
-    blocks: tuple[BlockResult, ...],
-    state: State,
-) -> list[str]:
-    """What was used outside its range, what was held, what was taken for want of a statement."""
-    notes = used_bounds(stacks, found.air.strength_w_k[0])
-    temps = found.heat.node_k[0]
-    notes += _outside(float(temps.max()), float(temps.min()), fits.VALID_K, "temp_k", "coolant properties")
-    notes += _outside(float(state.room_k), float(state.room_k), air_fluid.VALID_K, "temp_k", "air properties")
-    unsure = [link.id for link in links for e in link.elements if isinstance(e.law, Straight) and _unsure(link, e.law)]
-    if unsure:
-        notes.append(
-            f"friction in {len(unsure)} runs lies between laminar and turbulent (Re {TRANSITION_RE.low:.0f} to "
-            f"{TRANSITION_RE.high:.0f}), where it is known to 30 %: {', '.join(unsure)}"
-        )
-    for link in links:
-        for element in link.elements:
-            if isinstance(element.law, Pumping):
-                speed = float(np.max(element.law.speed_frac))
-                if link.flow_m3_s < 0:
-                    notes.append(f'pump "{link.owner}" is driven backwards')
-                if 0 < speed < VALID_SPEED_FRAC.low:
-                    notes.append(
-                        f'pump "{link.owner}": affinity laws below {show(VALID_SPEED_FRAC.low, "x_frac")} of full speed'
-                    )
-    for block in blocks:
-        flow = abs(next(link.flow_m3_s for link in links if link.owner == block.part and link.does == "heat"))
-        if not VALID_FLOW_M3_S.covers(flow):
-            notes.append(f'block "{block.part}": resistance at {show(flow, "flow_m3_s")}, outside the range of its law')
-    rest = [p.id for p, flow in zip(assembly.passages, found.mass_flow_kg_s[0], strict=True) if abs(flow) <= LEAST_KG_S]
-    if rest:
-        notes.append(f"no flow in {', '.join(rest)}")
-    return notes
-
-
-def _unsure(link: LinkResult, law: Straight) -> bool:
-    re = float(reynolds(abs(link.flow_m3_s), float(np.max(law.bore_m)), link.density_kg_m3, link.viscosity_pa_s))
-    return TRANSITION_RE.covers(re)
-
-
-def _outside(high: float, low: float, valid: Range, name: str, what: str) -> list[str]:
-    if valid.covers(high) and valid.covers(low):
-        return []
-    worst = high if high > valid.high else low
-    return [
-        f"{what} at {show(worst, name)}, outside their range of {show(valid.low, name)} to {show(valid.high, name)}"
-    ]

@@ -7,8 +7,6 @@ Assumes   steady; coolant properties of each link at the mean of its two ends
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +17,7 @@ from headrace.loop.model import Loop, State
 from headrace.loop.route import Route
 from headrace.solve.airside import StackAir, air_side, coolant_capacity_w_k, find_stacks
 from headrace.solve.assemble import Assembly, assemble
+from headrace.solve.balanced import Balanced
 from headrace.solve.flow import CLOSE_PA, FlowBalance, FlowSolver
 from headrace.solve.heat import LEAST_KG_S, AirSide, HeatBalance, solve_heat
 from headrace.solve.results import build_solution
@@ -33,19 +32,6 @@ _START_RISE_K = 10.0
 _GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
 _LEAST_W = 1e-3  # a loop without heat closes to this
 LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
-
-
-@dataclass(frozen=True)
-class Balanced:
-    """Flow and heat that agree, shape (1, ...), with the properties they were found at."""
-
-    flow: FlowBalance
-    heat: HeatBalance
-    air: AirSide
-    mass_flow_kg_s: Array
-    density: Array
-    viscosity: Array
-    passes: int
 
 
 def solve(loop: Loop, route: Route, state: State) -> Solution:

@@ -1,0 +1,71 @@
+"""WATER-02: every loop has a place to drain it.
+
+Without one, each service means opening a joint over the board. A [[port]] with use = "drain" counts, and so does a
+fitting that drains (a ball valve) anywhere in the loop. Whether it is low enough is another matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from headrace.checks.build import Build
+from headrace.checks.ends import all_ends, part_label
+from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.wetted import head, owner, water_loops
+from headrace.errors import Place
+from headrace.loop.model import Loop, PortUse
+from headrace.units import show
+
+CHECK = Check("WATER-02", "No drain", Severity.BEFORE_HANDOVER, what="drain")
+
+
+def run(build: Build) -> Iterator[Finding | Skipped]:
+    """Every connected loop."""
+    loop = build.loop
+    loops = water_loops(loop)
+    if not loops:
+        reason = "no part is joined to another yet: there is no [[run]], [[joint]] or [[order]]"
+        yield CHECK.skipped(Place(loop.file, 1, 1), "loop", reason)
+    drains = {owner(port) for port in _drains(loop)}
+    for water in loops:
+        if not drains & water:
+            part = head(loop, water)
+            subject = f"loop of {part_label(part)}"
+            found, limit = "0 drains", "at least 1"
+            yield CHECK.finding(part.place, subject, found=found, limit=limit, fix=_fix(loop, water))
+
+
+def _drains(loop: Loop) -> Iterator[str]:
+    """Ports at which a loop can be drained."""
+    for end in all_ends(loop):
+        use = end.user.use if isinstance(end.user, PortUse) else ""
+        if use == "drain" or any(fitting.drains for fitting in end.fittings):
+            yield end.port
+
+
+def _fix(loop: Loop, water: frozenset[str]) -> str:
+    """Where a drain could go: the lowest port that is free or plugged, as far as heights are known."""
+    free = [id_ for id_, part, _ in loop.all_ports() if part.id in water and _is_free(loop, id_)]
+    if not free:
+        return (
+            'Put a splitter with a ball valve into the lowest run, its side port as [[port]] use = "drain"; '
+            "drain only with the power off."
+        )
+    heights = {id_: _height_m(loop, id_) for id_ in free}
+    known = {id_: height for id_, height in heights.items() if height is not None}
+    if len(known) == len(free):
+        low = min(known, key=lambda id_: known[id_])
+        where = f'"{low}", the lowest free port ({show(known[low], "height_m")} above the case floor)'
+    else:
+        where = f'a low free port, for example "{free[0]}"'
+    return f'Put a ball valve at {where}, and write it as [[port]] use = "drain"; drain only with the power off.'
+
+
+def _is_free(loop: Loop, id_: str) -> bool:
+    used = loop.used_by(id_)
+    return used is None or (isinstance(used, PortUse) and used.use == "plug")
+
+
+def _height_m(loop: Loop, id_: str) -> float | None:
+    part, port = loop.port(id_)
+    return None if part.at_m is None or port.at_m is None else part.at_m[2] + port.at_m[2]

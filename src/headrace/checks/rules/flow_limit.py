@@ -1,0 +1,50 @@
+"""FLOW-01: each loop moves at least the flow that was agreed.
+
+The flow through a loop's strongest pump, in every solved state, against [limits] flow. Without an agreed flow, or
+without a pump, it is skipped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from headrace.checks.build import Build
+from headrace.checks.ends import names
+from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.states import find_worst, unsolved
+from headrace.checks.wetted import pumps, water_loops
+from headrace.solve.solution import Solution
+from headrace.units import show
+
+CHECK = Check("FLOW-01", "Flow below the agreed limit", Severity.BEFORE_HANDOVER, what="flow", unit="m3_s")
+
+
+def run(build: Build) -> Iterator[Finding | Skipped]:
+    """The pumps of every connected loop."""
+    limit, place = build.loop.limits.flow_m3_s, build.loop.limits_place
+    if limit is None:
+        yield CHECK.skipped(place, "flow", "no flow was agreed ([limits] flow)")
+        return
+    yield from unsolved(CHECK, build)
+    loops = [[part.id for part in pumps(build.loop) if part.id in water] for water in water_loops(build.loop)]
+    loops = [ids for ids in loops if ids]
+    if not loops:
+        yield CHECK.skipped(place, "flow", "no pump is joined to the loop yet")
+    for ids in loops:
+        yield from _judge(build, ids, float(limit))
+
+
+def _judge(build: Build, ids: list[str], limit: float) -> Iterator[Finding]:
+    def flow(solution: Solution) -> dict[str, float]:
+        through = (abs(link.flow_m3_s) for link in solution.links if link.does == "pump" and link.owner in ids)
+        return {"pump": max(through, default=0.0)}
+
+    worst = find_worst(build, flow, limit, least=True)
+    if worst is not None:
+        lack = show(limit - worst.value, "flow_m3_s")
+        fix = (
+            f"Find {lack} more ({worst.say()}): a faster or second pump, or less loss (see which part takes most); or "
+            f"agree on another flow."
+        )
+        subject = f"loop of pump {names(ids)}"
+        yield CHECK.finding(build.loop.limits_place, subject, found=worst.value, limit=limit, fix=fix)

@@ -1,0 +1,60 @@
+"""
+One quantity over all solved states: the worst, and how often it is too much.
+
+Answers   in which state a limit is passed furthest, and which states could not be judged at all
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from headrace.checks.build import Build
+from headrace.checks.finding import Check, Skipped
+from headrace.errors import Place
+from headrace.solve.solution import Solution
+
+
+@dataclass(frozen=True)
+class Worst:
+    """The value furthest over its limit, where and in which state it was found, and how many states are over."""
+
+    value: float
+    where: str
+    state: str
+    over: int
+    states: int
+
+    def say(self) -> str:
+        """The state, and how many of all are over."""
+        if self.states == 1:
+            return f'in state "{self.state}", the only one'
+        return f'worst in state "{self.state}", over in {self.over} of {self.states} states'
+
+
+def find_worst(
+    build: Build, values: Callable[[Solution], Mapping[str, float]], limit: float, *, least: bool = False
+) -> Worst | None:
+    """The worst of `values` (by place) over all states, when it is above `limit` (below it with `least`)."""
+    sign = -1.0 if least else 1.0
+    found: list[tuple[float, str, str]] = []
+    for state, solution in build.solutions:
+        here = values(solution)
+        if here:
+            where = max(here, key=lambda key: sign * here[key])
+            found.append((sign * here[where], where, state.name))
+    over = [item for item in found if item[0] > sign * limit]
+    if not over:
+        return None
+    value, where, name = max(over)
+    return Worst(sign * value, where, name, len(over), len(build.solutions))
+
+
+def unsolved(check: Check, build: Build) -> Iterator[Skipped]:
+    """The states that have no solution, each as a skip with its reason."""
+    if not build.solutions:
+        place = build.unsolved[0][0].place if build.unsolved else Place(build.loop.file, 1, 1)
+        yield check.skipped(place, "every state", build.why_unsolved())
+        return
+    for state, error in build.unsolved:
+        yield check.skipped(state.place, f'state "{state.name}"', f"it was not solved: {error.faults[0]}")
