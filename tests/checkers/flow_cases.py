@@ -189,8 +189,9 @@ def random_loss(rng):
         k = {"k_laminar": rng.choice((0.0, 500.0, 1000.0)), "k_turbulent": _between(rng, 0.01, 40.0)}
         return Element(kind, {"bore_m": bore, **k})
     if kind == "step":
-        other = bore * _between(rng, 1.05, 4.0) ** rng.choice((-1, 1))
-        return Element(kind, {"bore_from_m": bore, "bore_to_m": other})
+        pair = [bore, min(bore * _between(rng, 1.05, 4.0), 0.026)]
+        rng.shuffle(pair)
+        return Element(kind, {"bore_from_m": pair[0], "bore_to_m": pair[1]})
     if kind == "curve":
         a, b = _between(rng, 0.001, 3.0), _between(rng, 0.001, 3.0)
         which = rng.choice(("both", "both", "square", "line"))

@@ -18,7 +18,7 @@ from headrace.parts.tables import Material, find_material
 
 ACTIVE = frozenset({"aluminium", "zinc"})
 NOBLE = frozenset({"copper", "nickel", "brass", "chromium", "silver"})
-PASSIVE = frozenset({"chromium", "stainless"})  # a film makes them nobler in water than the table says
+PASSIVE = frozenset({"chromium", "stainless"})  # their film protects them: common practice, no source
 ROUNDING_V = 1e-9
 
 

@@ -26,10 +26,10 @@ class Worst:
     states: int
 
     def say(self) -> str:
-        """The state, and how many of all are over."""
+        """The state, and how many of all are past the limit."""
         if self.states == 1:
             return f'in state "{self.state}", the only one'
-        return f'worst in state "{self.state}", over in {self.over} of {self.states} states'
+        return f'worst in state "{self.state}", past the limit in {self.over} of {self.states} states'
 
 
 def find_worst(

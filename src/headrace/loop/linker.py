@@ -118,7 +118,9 @@ class Linker:
         return tuple(runs.values())
 
     def _run(self, entry: RunEntry, path: KeyPath) -> Run | None:
-        defaults = cast("DefaultsEntry", self.heads["defaults"])
+        defaults = cast("DefaultsEntry | None", self.heads.get("defaults"))
+        if defaults is None:
+            return None  # its faults are said; what a run takes from it is not known
         id_ = entry.id or f"{entry.from_} to {entry.to}".replace(".", "-").replace(" ", "-")
         subject = f'run "{id_}"'
         ends = [self._end(name, (*path, key), subject) for name, key in ((entry.from_, "from"), (entry.to, "to"))]

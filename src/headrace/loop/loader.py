@@ -78,6 +78,7 @@ def parse_build(text: str, shown: str = "build.toml", cards: Mapping[str, Card] 
 
 
 def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loop:
+    cards_known = not faults
     faults += find_format_faults(toml, {field.alias or name for name, field in BuildFile.model_fields.items()})
     heads: dict[str, Record] = {"coolant": CoolantEntry(), "defaults": DefaultsEntry(), "limits": LimitsEntry()}
     for key, model in (
@@ -93,12 +94,14 @@ def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loo
         faults += found
         if entry is not None:
             heads[key] = entry
+        elif key == "defaults":
+            del heads[key]
     lists = {key: _read_list(key, model, toml, faults) for key, model in _LISTS.items()}
     faults += _text_faults(toml)
     overrides = toml.data.get("thresholds", {})
     thresholds, found = load_thresholds(overrides if isinstance(overrides, dict) else {}, toml)
     faults += found
-    names = Names(toml, cards, lists, faults, cards_known=not faults)
+    names = Names(toml, cards, lists, faults, cards_known)
     loop = Linker(names, heads, thresholds).link()
     if faults:
         order = {fault: (fault.place.file != toml.shown, fault.place.line, fault.place.column) for fault in faults}

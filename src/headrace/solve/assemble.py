@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from headrace.errors import Fault, Unknown
 from headrace.loop.model import Joint, Loop, PlacedPart, Run, State
@@ -170,17 +171,23 @@ class _Assembler:
 
 def element_of(label: str, loss: Loss) -> Element:
     """The law a stated loss stands for, with the flows it was stated for."""
+    return replace(_element(loss), label=label)
+
+
+@lru_cache(maxsize=1024)
+def _element(loss: Loss) -> Element:
+    """The fit of one stated loss; a card is fitted once however often it is used and solved."""
     fit = loss.fit()
     if fit is not None:
         fluid, temp_k = loss.with_.fluid(), loss.with_.temp_k
         density, viscosity = float(fluid.density_kg_m3(temp_k)), float(fluid.viscosity_pa_s(temp_k))
         law = Curve(fit.a_pa_s2_m6, fit.b_pa_s_m3, density, viscosity)
-        return Element(label, law, loss.points_span_m3_s(), fit.worst_frac, fit.notes)
+        return Element("", law, loss.points_span_m3_s(), fit.worst_frac, fit.notes)
     pair = loss.k_pair()
     if pair is not None and loss.bore_m is not None:
-        return Element(label, Coefficient(float(loss.bore_m), *pair))
+        return Element("", Coefficient(float(loss.bore_m), *pair))
     assert loss.kv_m3_s is not None
-    return Element(label, Valve(float(loss.kv_m3_s) * 3600.0))
+    return Element("", Valve(float(loss.kv_m3_s) * 3600.0))
 
 
 def assemble(loop: Loop, route: Route, state: State) -> Assembly:

@@ -66,7 +66,7 @@ def _judge(loop: Loop, part: PlacedPart, one: Port, other: Port) -> Iterator[Fin
         if gap_m < limit_m - _ROUNDING_M:
             fix = (
                 f'Lift "{below}" at "{ports[0]}" or "{beside}" at "{ports[1]}" clear of the other with an extender or '
-                f"an elbow, or take collars whose diameters add up to {show(2 * (apart_m - limit_m), 'collar_m')} or "
+                f"an elbow, or take collars whose diameters add up to {show(max(2 * (apart_m - limit_m), 0.0), 'collar_m')} or "
                 f"less."
             )
             yield CHECK.finding(part.place, subject, found=gap_m, limit=limit_m, fix=fix)

@@ -1,7 +1,8 @@
 """METAL-02: other metals in one loop lie close enough in the galvanic series, or an inhibitor keeps them apart.
 
 The limit is wider with an inhibitor. Solder in a copper radiator is what inhibitors are made for: with one it passes.
-When the file does not say whether there is one, pairs that hang on it are skipped.
+Chromium plate and stainless steel, which their film protects, are only noted. When the file does not say whether there
+is an inhibitor, pairs that hang on it are skipped.
 """
 
 from __future__ import annotations
@@ -51,17 +52,19 @@ def _judge(loop: Loop, metal: Metal, other: Metal) -> Iterator[Finding | Skipped
     step, solder = step_v(metal, other), metal.material.group == "solder"
     over_bare, over = step > bare_v + ROUNDING_V, step > inhibited_v + ROUNDING_V and not solder
     subject, state, place = f"{metal}, with {other}", inhibited(loop), metal.wet.place
+    check = CHECK.graded(Severity.NOTE) if metal.material.group in PASSIVE else CHECK
     if state is False and over_bare:
         fix = (
             f"Add an inhibitor for {metal.material.name} and {other.material.name} to the coolant and write it under "
             f"[coolant] additives; follow the maker's dose."
         )
-        if over:
+        if over and metal.material.group not in PASSIVE:
             fix += f" Better still, replace {metal.wet.label}."
-        yield CHECK.finding(place, subject, found=step, limit=bare_v, fix=fix)
+        yield check.finding(place, subject, found=step, limit=bare_v, fix=fix)
     elif over:
-        fix = f"Replace {metal.wet.label} when you can; until then look at it at every service."
-        check = CHECK.graded(Severity.NOTE) if metal.material.group in PASSIVE else CHECK
+        fix = f"Replace {metal.wet.label}; an inhibitor only slows this pair."
+        if metal.material.group in PASSIVE:
+            fix = f"Look at {metal.wet.label} at every service; replace it when the finish fails."
         yield check.finding(place, subject, found=step, limit=inhibited_v, fix=fix)
     elif state is None and over_bare:
         yield CHECK.skipped(loop.coolant_place, subject, "it is not said whether the coolant holds an inhibitor")

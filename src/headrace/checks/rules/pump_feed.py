@@ -12,7 +12,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Severity, Skipped
 from headrace.checks.water import find_before, pump_inlet, ways
-from headrace.checks.wetted import pumps
+from headrace.checks.wetted import head, pumps, water_loops
 from headrace.errors import Place
 
 CHECK = Check("WATER-01", "Reservoir does not feed the pump directly", Severity.STOP, what="before the pump")
@@ -30,7 +30,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         fed, met = find_before(loop, paths, inlet)
         if not fed:
             found = " and ".join(part_label(loop.part(id_)) for id_ in met) or "no reservoir"
-            if met:
+            water = next((water for water in water_loops(loop) if part.id in water), frozenset({part.id}))
+            if met and head(loop, water).card.passage == "hub":
                 fix = f'Move {names(met)} behind pump "{part.id}", so that only tube joins the reservoir to "{inlet}".'
             else:
                 fix = f'Put a reservoir before pump "{part.id}", its outlet joined to "{inlet}" by tube alone.'
