@@ -12,9 +12,9 @@ from random import Random
 
 import networkx as nx
 import numpy as np
-
 from checkers.flow_checker import Branch
 from checkers.flow_physics import Element
+
 from headrace.physics.pump import fit_pump, quadratic_pump
 from headrace.solve.flow import FlowSolver
 from headrace.solve.laws import Coefficient, Curve, Curved, Pumping, Step, Straight, Valve

@@ -14,9 +14,8 @@ from dataclasses import dataclass, field
 
 import networkx as nx
 import numpy as np
-from scipy.optimize import brentq, root
-
 from checkers.flow_physics import LOSSES, Element, Loss
+from scipy.optimize import brentq, root
 
 UNIT_PA, UNIT_M3_S = 1e4, 1e-5
 MASS_REL = 1e-10

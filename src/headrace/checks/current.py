@@ -2,14 +2,15 @@
 What hangs on which outlet, and how much current it takes.
 
 Answers   the loads of every header and plug in use, and which pumps and fans nothing feeds
-Assumes   12 V; a stack with several leads shares its fans evenly; a pump with a lead to a power supply draws its
-          current there, and its lead to a board carries signals only
+Assumes   12 V; a stack with several leads shares its fans evenly, the odd one counted on each outlet; a pump with a
+          lead to a power supply draws its current there, and its lead to a board carries signals only
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 
 from headrace.checks.wetted import pumps
 from headrace.errors import Place
@@ -85,12 +86,13 @@ def _draw(loop: Loop, lead: Lead) -> Draw:
         current, start = _currents(card, factor)
         lack = f'card "{card.id}" states no current and no power (current)'
         return Draw(f'pump "{lead.part}"', *_share(current, start, 1.0 / shares), lack, True)
-    label = f'{stack.fans} fans of stack "{stack.id}"'
+    fans = ceil(stack.fans / shares)
+    label = f'{fans} fan{"s" if fans != 1 else ""} of stack "{stack.id}"'
     if stack.fan is None:
         return Draw(label, None, None, f'stack "{stack.id}" names no fan (fan)', False)
     current, start = _currents(stack.fan, factor)
     lack = f'card "{stack.fan.id}" states no current (current)'
-    return Draw(label, *_share(current, start, stack.fans / shares), lack, False)
+    return Draw(label, *_share(current, start, fans), lack, False)
 
 
 def _share(current: float | None, start: float | None, times: float) -> tuple[float | None, float | None]:

@@ -20,8 +20,10 @@ from headrace.units import Array, Indices
 CLOSE_PA = 1e-5  # left over in the worst circuit; the promise is 0.01 Pa
 MOST_STEPS = 120
 START_M3_S = 5e-5  # 3 L/min, the flow of an ordinary loop
+LEAST_M3_S = 1e-13  # a nanolitre in ten seconds: nothing
 LEAST_SLOPE = 1e3  # Pa s/m3; a millionth of an ordinary loop's, so that a lossless circuit has a solution
-_STEP_FRAC, _STEP_M3_S = 1e-4, 1e-10  # width of the difference that gives the slope
+_STEP_FRAC, _STEP_M3_S = 1e-4, 1e-14  # width of the difference that gives the slope; at rest narrower than any kink
+_SETTLED = 1e-9  # of the largest flow: a smaller step of Newton's no longer moves the answer
 _LINE_STEPS = 30
 
 
@@ -134,12 +136,18 @@ def _solve(wheel: Array, slope: Array, left: Array) -> Array:
 def _newton(state: _State, wheel: Array, circuit: Array) -> tuple[Array, int]:
     if wheel.shape[1] == 0:
         return circuit, 0
+    open_ = np.ones(len(circuit), dtype=bool)
     for step in range(MOST_STEPS):
-        dp, slope = state.dp_and_slope(circuit @ wheel.T)
+        flow = circuit @ wheel.T
+        dp, slope = state.dp_and_slope(flow)
         left = dp @ wheel
-        if np.all(np.abs(left) < CLOSE_PA):
+        change = np.where(open_[:, None], -_solve(wheel, slope, left), 0.0)
+        most = np.max(np.abs(flow), axis=1)
+        settled = np.max(np.abs(change @ wheel.T), axis=1) <= _SETTLED * most + LEAST_M3_S
+        open_ &= ~(settled & np.all(np.abs(left) < CLOSE_PA, axis=1))
+        if not np.any(open_):
             return circuit, step
-        change = -_solve(wheel, slope, left)
+        change = np.where(open_[:, None], change, 0.0)
         circuit = circuit + _line_search(state, wheel, circuit, change, left)[:, None] * change
     return circuit, MOST_STEPS
 

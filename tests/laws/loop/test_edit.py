@@ -4,9 +4,9 @@ import json
 
 import pytest
 import tomlkit
+from checkers.small_build import BUILD, cards, small
 from hypothesis import given
 from hypothesis import strategies as st
-from checkers.small_build import BUILD, cards, small
 
 from headrace.errors import BadInput
 from headrace.loop.edit import save_text, set_value

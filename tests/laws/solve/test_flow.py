@@ -9,8 +9,10 @@ from random import Random
 
 import numpy as np
 import pytest
+from checkers.flow_cases import CLASS_L as POINTS
 from checkers.flow_cases import (
     L_MIN,
+    WATER,
     agree,
     law_pump,
     loss_curve,
@@ -21,12 +23,10 @@ from checkers.flow_cases import (
     random_network,
     solve,
 )
-from checkers.flow_cases import CLASS_L as POINTS
 from checkers.flow_checker import Branch, closure, driven_branches, live_branches, solve_nodes
 from checkers.flow_physics import Element
 from hypothesis import given
 from hypothesis import strategies as st
-from pytest import approx
 
 MASS_REL, PRESSURE_PA = 1e-9, 0.01  # design part 5
 EXACT_REL = 1e-9  # of the largest flow
@@ -65,26 +65,31 @@ def test_every_network_closes_and_agrees_with_the_node_checker(branches):
     assert_closes_and_agrees(branches)
 
 
+def sample(numbers):
+    """Check many networks; print the worst mass, pressure and share of what `agree` allows."""
+    worst = np.zeros(3)
+    for number in numbers:
+        branches = random_network(number)
+        mass, pressure, checked, flow = assert_closes_and_agrees(branches)
+        worst = np.maximum(worst, (mass, pressure, agree(branches, flow, checked.flow)))
+    print(f"\n{len(numbers)} networks: mass {worst[0]:.1e}, pressure {worst[1]:.1e} Pa, {worst[2]:.2f} of the allowed")
+
+
+def test_the_first_two_hundred_networks_close_and_agree():
+    sample(range(200))
+
+
 @pytest.mark.soak
 def test_two_thousand_networks_close_and_agree(soak_count):
-    worst = np.zeros(3)
-    for seed in range(soak_count):
-        branches = random_network(seed)
-        mass, pressure, checked, flow = assert_closes_and_agrees(branches)
-        most = np.max(np.abs(checked.flow))
-        apart = np.max(np.abs(flow - checked.flow)) / most if most > 0.0 else 0.0
-        worst = np.maximum(worst, (mass, pressure, apart))
-    print(
-        f"\n{soak_count} networks: mass {worst[0]:.1e}, pressure {worst[1]:.1e} Pa, flow {worst[2]:.1e} of the largest"
-    )
+    sample(range(1000, 1000 + soak_count))
 
 
 @given(networks)
 def test_pressure_reported_is_that_of_the_laws_at_the_flow_reported(branches):
     balance = solve(branches)
     own = [b.loss()(q) for b, q in zip(branches, balance.flow_m3_s[0], strict=True)]
-    assert balance.dp_pa[0] == approx(own, rel=1e-9, abs=1e-9)
-    assert np.sum(balance.element_dp_pa) == approx(np.sum(balance.dp_pa), rel=1e-9, abs=1e-6)
+    assert balance.dp_pa[0] == pytest.approx(own, rel=1e-9, abs=1e-9)
+    assert np.sum(balance.element_dp_pa) == pytest.approx(np.sum(balance.dp_pa), rel=1e-9, abs=1e-6)
 
 
 @given(networks)
@@ -94,7 +99,7 @@ def test_node_pressures_differ_by_what_the_links_take(branches):
     assert pressure[1] == 0.0
     for b, dp in zip(branches, balance.dp_pa[0], strict=True):
         if not b.closed:
-            assert pressure[b.start] - pressure[b.end] == approx(dp, rel=1e-12, abs=PRESSURE_PA)
+            assert pressure[b.start] - pressure[b.end] == pytest.approx(dp, rel=1e-12, abs=PRESSURE_PA)
 
 
 @given(networks)
@@ -122,7 +127,7 @@ def test_a_link_written_the_other_way_round_only_changes_its_sign(branches, rng)
     sign = np.array([-1.0 if i in turned else 1.0 for i in range(len(branches))])
     flow = flows(branches)
     other = sign * flows([mirrored(b) if i in turned else b for i, b in enumerate(branches)])
-    assert other == approx(flow, abs=EXACT_REL * np.max(np.abs(flow)))
+    assert other == pytest.approx(flow, abs=EXACT_REL * np.max(np.abs(flow)))
 
 
 @given(networks, randoms)
@@ -136,15 +141,26 @@ def test_the_order_of_links_and_the_names_of_nodes_do_not_matter(branches, rng):
     assert agree(shuffled, flows(shuffled), flow[order]) <= 1.0
 
 
-@given(networks, st.lists(st.tuples(st.floats(0.9, 1.1), st.floats(0.2, 5.0)), min_size=2, max_size=6))
-def test_a_batch_gives_each_variant_its_own_answer(branches, coolants):
-    variants = [
-        [replace(b, density=b.density * rho, viscosity=b.viscosity * mu) for b in branches] for rho, mu in coolants
-    ]
-    together = solve(*variants)
-    for row, variant in zip(together.flow_m3_s, variants, strict=True):
+coolants = st.lists(st.tuples(st.floats(0.9, 1.1), st.floats(0.2, 5.0)), min_size=2, max_size=6)
+
+
+def in_coolants(branches, ratios):
+    return [[replace(b, density=b.density * rho, viscosity=b.viscosity * mu) for b in branches] for rho, mu in ratios]
+
+
+@given(networks, coolants)
+def test_a_batch_gives_each_variant_its_own_answer(branches, ratios):
+    variants = in_coolants(branches, ratios)
+    for row, variant in zip(solve(*variants).flow_m3_s, variants, strict=True):
+        assert agree(variant, row, flows(variant)) <= 1.0
+
+
+@given(networks, coolants)
+def test_a_variant_does_not_feel_the_others_in_its_batch(branches, ratios):
+    variants = in_coolants(branches, ratios)
+    for row, variant in zip(solve(*variants).flow_m3_s, variants, strict=True):
         alone = flows(variant)
-        assert row == approx(alone, abs=EXACT_REL * np.max(np.abs(alone)))
+        assert row == pytest.approx(alone, abs=EXACT_REL * np.max(np.abs(alone)) + 1e-16)
 
 
 @given(networks, randoms)
@@ -169,7 +185,8 @@ def test_equal_branches_side_by_side_share_equally(branches, rng):
         twin = branches[rng.choice(choice)]
         if twin.elements != (LOSSLESS,):
             flow = flows([*branches, replace(twin, id="twin")])
-            assert flow[-1] == approx(flow[branches.index(twin)], abs=EXACT_REL * np.max(np.abs(flow)))
+            slack = EXACT_REL * np.max(np.abs(flow)) + 1e-13  # what the solver calls nothing
+            assert flow[-1] == pytest.approx(flow[branches.index(twin)], abs=slack)
 
 
 @given(networks, randoms)
@@ -190,9 +207,8 @@ def test_a_bypass_never_increases_the_flow_beside_it(branches, rng):
 @given(randoms, st.integers(1, 5), st.sampled_from([0.3, 0.6, 1.0]))
 def test_a_bypass_takes_from_its_neighbours_and_gives_to_the_pump(rng, count, speed):
     def fan(ways):
-        fluid = (995.65, 7.972e-4)
-        trunk = [Branch("pump", 0, 1, (points_pump(POINTS, speed), loss_curve(0.3, 0.3)), *fluid)]
-        return flows(trunk + [Branch(f"way{i}", 1, 0, e, *fluid) for i, e in enumerate(ways)])
+        trunk = [Branch("pump", 0, 1, (points_pump(POINTS, speed), loss_curve(0.3, 0.3)), *WATER)]
+        return flows(trunk + [Branch(f"way{i}", 1, 0, e, *WATER) for i, e in enumerate(ways)])
 
     ways = [(loss_curve(0.2, 0.2), random_loss(rng)) for _ in range(count + 1)]
     without, having = fan(ways[:-1]), fan(ways)
@@ -217,29 +233,43 @@ def test_flow_goes_with_speed_where_every_loss_is_quadratic(branches, speed):
 # ---------------------------------------------------------------- edges
 
 
-def ring(*elements, **more):
-    fluid = (995.65, 7.972e-4)
+def ring(*elements):
+    """One branch for each element, one after the other."""
     ends = [(i, (i + 1) % len(elements)) for i in range(len(elements))]
-    return [
-        Branch(f"r{i}", *pair, e if isinstance(e, tuple) else (e,), *fluid, **more)
-        for i, (pair, e) in enumerate(zip(ends, elements, strict=True))
-    ]
+    return [Branch(f"r{i}", *pair, (e,), *WATER) for i, (pair, e) in enumerate(zip(ends, elements, strict=True))]
+
+
+def tube(length_m=0.5, bore_m=0.01):
+    return {"length_m": length_m, "bore_m": bore_m, "roughness_m": 1.5e-6}
 
 
 def test_pumps_that_stand_still_move_nothing():
     branches = ring(points_pump(POINTS, 0.0), loss_curve(0.7, 0.5), Element("tube", tube()))
-    assert flows(branches) == approx(np.zeros(3), abs=1e-15)
+    assert flows(branches) == pytest.approx(np.zeros(3), abs=1e-15)
 
 
 def test_two_equal_pumps_head_to_head_move_nothing():
-    back = mirrored(ring(points_pump(POINTS), loss_curve(1.0, 1.0))[0])
-    branches = [Branch("one", 0, 1, (points_pump(POINTS),), 995.65, 7.972e-4), replace(back, start=0, end=1)]
-    assert agree(branches, flows(branches), np.zeros(2)) <= 1.0
+    one, other = (Branch(name, 0, 1, (points_pump(POINTS), loss_curve(1.0, 1.0)), *WATER) for name in ("one", "other"))
+    assert flows([one, other]) == pytest.approx(np.zeros(2), abs=1e-15)
+
+
+def test_a_ring_without_a_pump_rests():
+    running = ring(points_pump(POINTS), loss_curve(0.75, 0.56))
+    step, tail = Element("step", {"bore_from_m": 0.02, "bore_to_m": 0.025}), Element("tube", tube(0.02, 0.025))
+    beside = [Branch("out", 1, 2, (step, tail), *WATER), Branch("back", 2, 1, (loss_curve(0.001, 0.0),), *WATER)]
+    assert flows(running + beside)[2:] == pytest.approx(np.zeros(2), abs=1e-12)
+
+
+def test_a_narrow_step_at_rest_closes_in_few_steps():
+    narrow = Element("step", {"bore_from_m": 0.002, "bore_to_m": 0.0005})
+    balance = solve(ring(points_pump(POINTS, 0.0), narrow, Element("tube", tube())))
+    assert balance.left_pa[0] < 1e-5
+    assert balance.steps < 40
 
 
 def test_a_pump_closed_on_itself_runs_at_its_free_flow():
     branches = ring(points_pump(POINTS), LOSSLESS)
-    assert flows(branches) == approx(np.full(2, 22.5 * L_MIN), rel=1e-5)
+    assert flows(branches) == pytest.approx(np.full(2, 22.5 * L_MIN), rel=1e-5)
 
 
 def test_lossless_ways_side_by_side_still_close():
@@ -249,13 +279,9 @@ def test_lossless_ways_side_by_side_still_close():
     mass, pressure = closure(branches, flow)
     assert mass <= MASS_REL
     assert pressure <= PRESSURE_PA
-    assert flow[0] == approx(5.965902 * L_MIN, rel=1e-5)  # class L at full speed, as published/solve has it
+    assert flow[0] == pytest.approx(5.965902 * L_MIN, rel=1e-5)  # class L at full speed, as published/solve has it
 
 
 def test_a_network_without_a_circuit_rests():
-    branches = [Branch("a", 0, 1, (loss_curve(1.0, 1.0),), 995.65, 7.972e-4)]
+    branches = [Branch("a", 0, 1, (loss_curve(1.0, 1.0),), *WATER)]
     assert list(flows(branches)) == [0.0]
-
-
-def tube(length_m=0.5, bore_m=0.01):
-    return {"length_m": length_m, "bore_m": bore_m, "roughness_m": 1.5e-6}

@@ -64,10 +64,10 @@ def _judge(loop: Loop, part: PlacedPart, one: Port, other: Port) -> Iterator[Fin
         taken_m, below, beside = max((_half_m(*pair), *(piece.id for piece in pair)) for pair in level)
         gap_m, limit_m = apart_m - taken_m, loop.thresholds("collar_gap")
         if gap_m < limit_m - _ROUNDING_M:
+            most = show(max(2 * (apart_m - limit_m), 0.0), "collar_m")
             fix = (
                 f'Lift "{below}" at "{ports[0]}" or "{beside}" at "{ports[1]}" clear of the other with an extender or '
-                f"an elbow, or take collars whose diameters add up to {show(max(2 * (apart_m - limit_m), 0.0), 'collar_m')} or "
-                f"less."
+                f"an elbow, or take collars whose diameters add up to {most} or less."
             )
             yield CHECK.finding(part.place, subject, found=gap_m, limit=limit_m, fix=fix)
 

@@ -13,6 +13,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Severity, Skipped
 from headrace.checks.metals import (
+    ACTIVE,
     PASSIVE,
     ROUNDING_V,
     Metal,
@@ -37,6 +38,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         found = metals(things)
         judged: set[str] = set()
         for metal in found:
+            if any(refused(metal, other) for other in found if metal.material.group in ACTIVE):
+                continue  # METAL-01 has it replaced already
             partners = [o for o in found if o.index_v > metal.index_v and not refused(metal, o)]
             worst = max(partners, key=lambda other: step_v(metal, other), default=None)
             if worst is not None and metal.material.name not in judged:

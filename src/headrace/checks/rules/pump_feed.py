@@ -20,14 +20,17 @@ CHECK = Check("WATER-01", "Reservoir does not feed the pump directly", Severity.
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every pump."""
-    loop, paths, some = build.loop, ways(build), False
+    loop, some = build.loop, False
     for part in pumps(loop):
         some = True
         inlet = pump_inlet(part)
+        if inlet is None:
+            yield CHECK.skipped(part.place, part_label(part), f'card "{part.card.id}" names no outlet (port "out")')
+            continue
         if part.card.passage != "hub" and loop.used_by(inlet) is None:
             yield CHECK.skipped(part.place, part_label(part), f'nothing is joined to its inlet "{inlet}"')
             continue
-        fed, met = find_before(loop, paths, inlet)
+        fed, met = find_before(loop, ways(build, part.id), inlet)
         if not fed:
             found = " and ".join(part_label(loop.part(id_)) for id_ in met) or "no reservoir"
             water = next((water for water in water_loops(loop) if part.id in water), frozenset({part.id}))

@@ -1,0 +1,159 @@
+"""Every check against its own loop files: what fails is found, what passes is silent, what is unknown is skipped."""
+
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from headrace.checks.build import solve_build
+from headrace.checks.every import RULES, checks, run_checks
+from headrace.checks.finding import Finding, Severity, Skipped
+from headrace.loop.loader import parse_build
+from headrace.loop.thresholds import load_thresholds
+from headrace.parts.loader import load_cards
+from headrace.parts.tomltext import parse_toml
+
+HERE = Path(__file__).parent
+PAGES = Path(__file__).resolve().parents[3] / "docs" / "checks"
+FILES = sorted(HERE.glob("*/*.toml"))
+BY_ID = {rule.CHECK.id: rule for rule in RULES}
+
+
+@cache
+def cards():
+    return load_cards([HERE / "parts.toml"], {})
+
+
+@cache
+def build_of(file):
+    return solve_build(parse_build(file.read_text(encoding="utf-8"), file.name, cards()))
+
+
+def results(file):
+    found = list(BY_ID[file.parent.name].run(build_of(file)))
+    return [r for r in found if isinstance(r, Finding)], [r for r in found if isinstance(r, Skipped)]
+
+
+def name(file):
+    return f"{file.parent.name}/{file.stem}"
+
+
+def of(kind):
+    return pytest.mark.parametrize("file", [f for f in FILES if f.name.startswith(f"{kind}-")], ids=name)
+
+
+@of("fail")
+def test_what_fails_is_found(file):
+    findings, _ = results(file)
+    assert findings
+    lines = file.read_text(encoding="utf-8").count("\n")
+    for finding in findings:
+        assert finding.check.id == file.parent.name
+        assert finding.place.file == file.name
+        assert 1 <= finding.place.line <= lines
+        assert finding.subject
+        assert finding.found_text()
+        assert finding.limit_text()
+        assert len(finding.fix) > 20
+        assert finding.fix.endswith(".")
+        assert isinstance(finding.found, str) or re.search(r"\d", finding.found_text())
+
+
+@of("fail")
+def test_a_message_has_place_subject_found_limit_and_cure(file):
+    for finding in results(file)[0]:
+        text = str(finding)
+        head = f"{finding.place}: {finding.subject}: "
+        assert text.startswith(head)
+        assert f", limit {finding.limit_text()}. {finding.fix}" in text
+        assert "  " not in text
+        assert "None" not in text
+
+
+@of("fail")
+def test_only_what_its_file_calls_a_note_is_one(file):
+    first = file.read_text(encoding="utf-8").partition("\n")[0]
+    mild = {finding.check.severity is Severity.NOTE for finding in results(file)[0]}
+    assert (mild == {True}) is ("a note" in first)
+
+
+@of("pass")
+def test_what_passes_is_silent(file):
+    findings, skipped = results(file)
+    assert [str(finding) for finding in findings] == []
+    assert [skip.reason for skip in skipped] == []
+
+
+@of("skip")
+def test_what_is_unknown_is_skipped_with_its_reason(file):
+    findings, skipped = results(file)
+    assert [str(finding) for finding in findings] == []
+    assert skipped
+    for skip in skipped:
+        assert skip.place.file == file.name
+        assert skip.place.line >= 1
+        assert skip.subject
+        assert len(skip.reason) > 10
+
+
+@pytest.mark.parametrize("file", FILES, ids=name)
+def test_every_file_says_first_what_it_is_about(file):
+    assert file.name.split("-")[0] in ("fail", "pass", "skip")
+    assert re.match(r"# [A-Z0-9].*\.\n", file.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("check", checks(), ids=lambda check: check.id)
+def test_every_check_has_all_three_kinds_of_file(check):
+    kinds = {file.name.split("-")[0] for file in FILES if file.parent.name == check.id}
+    assert kinds == {"fail", "pass", "skip"}
+
+
+def test_there_is_no_file_without_a_check():
+    assert {file.parent.name for file in FILES} == set(BY_ID)
+
+
+def test_no_id_stands_twice():
+    assert len(BY_ID) == len(RULES)
+
+
+def test_the_manual_has_a_page_for_every_check_and_none_besides():
+    assert {page.stem for page in PAGES.glob("*.md")} == set(BY_ID)
+
+
+@pytest.mark.parametrize("check", checks(), ids=lambda check: check.id)
+def test_a_page_says_what_why_limit_cure_and_what_to_state(check):
+    text = (PAGES / f"{check.id}.md").read_text(encoding="utf-8")
+    assert text.startswith(f"# {check.id}: {check.title}\n")
+    assert check.severity.value in text
+    headings = re.findall(r"^## (.*)$", text, re.M)
+    assert headings == ["What it looks at", "Why", "Limit", "Cure", "When it is skipped"]
+
+
+@pytest.mark.parametrize("check", checks(), ids=lambda check: check.id)
+def test_a_page_names_the_thresholds_its_check_uses_with_value_and_mark(check):
+    rule = Path(BY_ID[check.id].__file__)
+    helpers = {"METAL-01": ["metals"], "METAL-02": ["metals"], "POWER-01": ["current"]}.get(check.id, [])
+    code = rule.read_text() + "".join((rule.parents[1] / f"{helper}.py").read_text() for helper in helpers)
+    table, _ = load_thresholds({}, parse_toml("", "none"))
+    page = (PAGES / f"{check.id}.md").read_text(encoding="utf-8")
+    rows = {row[0].strip("`"): row for row in re.findall(r"^\| (`\w+`) \| (.*?) \| (.*?) \|$", page, re.M)}
+    used = {threshold for threshold in table if f'"{threshold}"' in code}
+    assert set(rows) == used
+    for threshold in used:
+        assert rows[threshold][1] == getattr(table[threshold].value, "text", f"{table[threshold].value:g}")
+        assert rows[threshold][2] == table[threshold].mark
+
+
+@pytest.mark.parametrize("file", FILES, ids=name)
+def test_no_check_raises_on_any_of_the_files(file):
+    findings, skipped = run_checks(build_of(file))
+    assert all(str(finding) for finding in findings)
+    assert all(skip.reason for skip in skipped)
+
+
+def test_a_check_keeps_its_id_when_one_finding_is_graded():
+    check = checks()[0]
+    graded = check.graded(Severity.NOTE)
+    assert (graded.id, graded.title, graded.severity) == (check.id, check.title, Severity.NOTE)
+    assert check.severity is not Severity.NOTE

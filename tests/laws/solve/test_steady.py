@@ -1,0 +1,172 @@
+"""Balances of whole loops, and the loops that have none."""
+
+import math
+
+import pytest
+from checkers.small_build import solved
+from hypothesis import given
+from hypothesis import strategies as st
+
+from headrace.errors import DeadBranch, NoBalance, NoRadiator, OpenPump, Unknown
+from headrace.fluids.coolant import water
+
+HEAT = 'heat = { cpu = "280 W" }'
+PARALLEL = """
+[[part]]
+id = "split"
+card = "tee"
+[[part]]
+id = "join"
+card = "tee"
+[[part]]
+id = "cpu2"
+card = "block"
+[[run]]
+from = "vessel.out"
+to = "pump.in"
+[[run]]
+from = "pump.out"
+to = "split.one"
+[[run]]
+from = "split.two"
+to = "cpu.in"
+[[run]]
+from = "split.three"
+to = "cpu2.in"
+[[run]]
+from = "cpu.out"
+to = "join.two"
+[[run]]
+from = "cpu2.out"
+to = "join.three"
+[[run]]
+from = "join.one"
+to = "rad.in"
+[[run]]
+from = "rad.out"
+to = "vessel.in"
+"""
+NO_ORDER = ('[[order]]\nthrough = ["vessel", "pump", "cpu", "rad"]\n', "")
+
+
+@given(st.floats(0, 2000), st.floats(5, 40), st.floats(25, 100))
+def test_heat_in_is_heat_out_and_everything_closes(heat, room, speed):
+    s = solved((HEAT, f'heat = {{ cpu = "{heat:.3f} W" }}'), ("24 °C", f"{room:.2f} °C"), ("60 %", f"{speed:.2f} %"))
+    assert s.closure.mass_rel <= 1e-9
+    assert s.closure.pressure_pa <= 0.01
+    assert s.closure.energy_rel <= 1e-6
+    pump_heat = next(link.heat_w for link in s.links if link.does == "pump")
+    assert sum(s.heat_w.values()) == pytest.approx(round(heat, 3) + pump_heat, rel=1e-6, abs=1e-4)
+    assert all(t >= s.room_k - 1e-6 for t in s.coolant_temp_k.values())
+
+
+def test_the_rise_over_a_block_is_heat_over_capacity():
+    """dT = P / (rho Q cp), the energy balance; cp of water near 33 °C 4179 J/kg K, computed with iapws 1.5.5."""
+    s = solved()
+    link = next(link for link in s.links if link.id == "cpu")
+    assert link.temp_out_k - link.temp_in_k == pytest.approx(280.0 / (link.mass_flow_kg_s * 4179.0), rel=2e-3)
+
+
+def test_the_block_runs_over_its_outlet_by_heat_times_resistance():
+    s = solved()
+    assert s.part_temp_k["cpu"] == pytest.approx(s.coolant_temp_k["cpu.out"] + 280 * 0.15, abs=1e-9)
+    assert s.margin_k["cpu"] == pytest.approx(363.15 - s.part_temp_k["cpu"])
+
+
+def test_a_run_written_the_other_way_round_turns_its_sign_and_nothing_else():
+    one = solved(NO_ORDER, more=PARALLEL)
+    two = solved(
+        NO_ORDER, more=PARALLEL.replace('from = "join.one"\nto = "rad.in"', 'from = "rad.in"\nto = "join.one"')
+    )
+    assert two.flow_m3_s["rad-in-to-join-one"] == pytest.approx(-one.flow_m3_s["join-one-to-rad-in"], rel=1e-9)
+    assert two.part_temp_k["cpu"] == pytest.approx(one.part_temp_k["cpu"], abs=1e-7)
+    assert two.coolant_temp_k["rad.in"] == pytest.approx(one.coolant_temp_k["rad.in"], abs=1e-7)
+
+
+def test_equal_branches_share_equally_and_a_closed_one_carries_nothing():
+    even = solved(NO_ORDER, (HEAT, 'heat = { cpu = "140 W", cpu2 = "140 W" }'), more=PARALLEL)
+    assert even.flow_m3_s["cpu"] == pytest.approx(even.flow_m3_s["cpu2"], rel=1e-9)
+    s = solved(NO_ORDER, more=PARALLEL)
+    assert s.flow_m3_s["cpu"] > s.flow_m3_s["cpu2"], "warm water is thinner and takes a little more"
+    assert s.coolant_temp_k["cpu.out"] > s.coolant_temp_k["cpu2.out"]
+    shut = solved(NO_ORDER, ("speed = {", 'closed = ["cpu2"]\nspeed = {'), more=PARALLEL)
+    assert shut.flow_m3_s["cpu2"] == 0.0
+    assert any("no flow in" in note and "cpu2" in note for note in shut.notes)
+
+
+def test_mixing_closes_the_energy_where_branches_meet():
+    s = solved(NO_ORDER, more=PARALLEL)
+    hot, cold = (next(link for link in s.links if link.id == id_) for id_ in ("cpu", "cpu2"))
+    enthalpy = water().enthalpy_j_kg
+    total = hot.mass_flow_kg_s * enthalpy(hot.temp_out_k) + cold.mass_flow_kg_s * enthalpy(cold.temp_out_k)
+    mixed = enthalpy(s.coolant_temp_k["rad.in"]) * (hot.mass_flow_kg_s + cold.mass_flow_kg_s)
+    assert mixed == pytest.approx(total, rel=1e-9)
+
+
+def test_two_loops_in_one_case_do_not_touch():
+    alone = solved()
+    parts = "".join(
+        f'[[part]]\nid = "{i}"\ncard = "{c}"\n'
+        for i, c in (("v2", "vessel"), ("p2", "pump"), ("g2", "block"), ("r2", "radiator"))
+    )
+    more = (
+        parts
+        + '[[order]]\nthrough = ["v2", "p2", "g2", "r2"]\n[[stack]]\nid = "top"\nradiator = "r2"\nair = "60 m3/h"\n'
+    )
+    both = solved((HEAT, 'heat = { cpu = "280 W", g2 = "100 W" }'), more=more)
+    for port in ("cpu.in", "cpu.out", "rad.in"):
+        assert both.coolant_temp_k[port] == pytest.approx(alone.coolant_temp_k[port], abs=1e-6)
+    assert both.heat_w["r2"] == pytest.approx(100.0 + 0.85 * 20.0, rel=1e-6)  # pump 2 at full speed, nothing said
+
+
+def test_a_stack_fed_by_anothers_exhaust_is_never_cooler():
+    parts = '[[part]]\nid = "rad2"\ncard = "radiator"\n'
+    stack = '[[stack]]\nid = "top"\nradiator = "rad2"\nair = "100 m3/h"\n'
+    order = ('"cpu", "rad"]', '"cpu", "rad", "rad2"]')
+    fresh = solved(order, more=parts + stack)
+    warm = solved(order, more=parts + stack + 'inlet = { from = "front", share = "60 %" }\n')
+    air = next(r for r in warm.radiators if r.part == "rad2")
+    front = next(r for r in warm.radiators if r.part == "rad")
+    assert air.air_in_temp_k == pytest.approx(297.15 + 0.6 * (front.air_out_temp_k - front.air_in_temp_k), abs=1e-6)
+    assert warm.hottest[1] > fresh.hottest[1]
+
+
+def test_no_heat_means_no_rise():
+    s = solved((HEAT, ""), ("60 %", "0 %"))
+    assert s.coolant_rise_k == pytest.approx(0.0, abs=1e-9)
+    assert all(math.isfinite(t) for t in s.coolant_temp_k.values())
+    assert s.coolant_temp_k["cpu.in"] == pytest.approx(297.15, abs=1e-6)
+
+
+def test_shares_of_the_loss_add_up_to_one():
+    assert sum(solved().share_frac.values()) == pytest.approx(1.0)
+    assert sum(solved(NO_ORDER, more=PARALLEL).share_frac.values()) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(
+    ("changes", "more", "error", "words"),
+    [
+        ([('"cpu", "rad"]', '"cpu", "rad"]\nclosed = false')], "", OpenPump, 'pump "pump": has no closed path'),
+        ([("60 %", "0 %")], "", DeadBranch, "280 W to water that does not flow"),
+        ([("speed = {", 'closed = ["cpu"]\nspeed = {')], "", OpenPump, "no closed path"),
+        ([('"cpu", "rad"]', '"cpu"]')], "", NoRadiator, "meets no radiator"),
+        ([('[[stack]]\nid = "front"\nradiator = "rad"\nair = "120 m3/h"\n', "")], "", Unknown, "stands in no stack"),
+        ([('air = "120 m3/h"\n', "")], "", Unknown, "airflow is not known"),
+    ],
+)
+def test_a_loop_without_an_answer_says_where_and_why(changes, more, error, words):
+    with pytest.raises(error, match=words) as caught:
+        solved(*changes, more=more)
+    assert caught.value.faults[0].place.line > 0
+    assert caught.value.faults[0].fix
+
+
+def test_much_heat_still_balances_and_says_it_left_the_range():
+    s = solved((HEAT, 'heat = { cpu = "3 kW" }'))
+    assert s.closure.energy_rel <= 1e-6
+    assert any("outside their range" in note for note in s.notes)
+
+
+def test_mad_heat_is_refused_with_its_numbers():
+    with pytest.raises(NoBalance, match=r"would boil away: .*29 W/K of radiators"):
+        solved((HEAT, 'heat = { cpu = "10000000 W" }'))
