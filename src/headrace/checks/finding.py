@@ -46,9 +46,13 @@ class Finding:
         return self.check.say(self.limit)
 
     def __str__(self) -> str:
+        return f"{self.what_text()} {self.fix}"
+
+    def what_text(self) -> str:
+        """Place, subject, what was found and the limit; the fix stands apart."""
         limit = f", limit {self.limit_text()}" if self.limit != "" else ""
         what = "" if isinstance(self.found, str) else f"{self.check.what} "  # a text says itself what it is
-        return f"{self.place}: {self.subject}: {what}{self.found_text()}{limit}. {self.fix}"
+        return f"{self.place}: {self.subject}: {what}{self.found_text()}{limit}."
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import shutil
 import sys
@@ -24,12 +25,19 @@ from headrace.parts.shipped import shipped
 from headrace.report.text import print_report
 from headrace.report.tree import Section
 
-_NARROWEST = 60
+PIPE_WIDTH = 110  # of a report that goes into a file or another program
 
 
 def print_report_here(report: Section) -> None:
-    """A report on stdout; colour only when stdout is a terminal."""
-    print_report(report, _console())
+    """A report on stdout: colour on a terminal, plain lines without trailing blanks anywhere else."""
+    console = Console(highlight=False)
+    if console.is_terminal:
+        print_report(report, console)
+        return
+    plain = Console(highlight=False, width=PIPE_WIDTH, no_color=True, file=io.StringIO())
+    print_report(report, plain)
+    text = plain.file.getvalue() if isinstance(plain.file, io.StringIO) else ""
+    sys.stdout.write("".join(f"{line.rstrip()}\n" for line in text.splitlines()))
 
 
 def print_json(value: Any) -> None:  # noqa: ANN401 - any plain value
@@ -47,13 +55,6 @@ def print_faults(faults: Sequence[Fault], *, as_json: bool) -> None:
     console = Console(stderr=True, highlight=False, soft_wrap=True)
     for fault in faults:
         console.print(Text(str(fault)))
-
-
-def _console() -> Console:
-    console = Console(highlight=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, width=max(console.width, 110), no_color=True)
-    return console
 
 
 def run_new(words: argparse.Namespace) -> int:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from headrace.checks.finding import Finding, Severity, Skipped
 from headrace.loop.model import Loop
-from headrace.report.tree import Line, Section, Tone
+from headrace.report.tree import Item, Line, Section, Tone
 
 _TONES: dict[Severity, Tone] = {
     Severity.STOP: "bad",
@@ -23,16 +23,13 @@ def report_findings(loop: Loop, findings: Sequence[Finding], skipped: Sequence[S
     for severity in Severity:
         here = [finding for finding in findings if finding.check.severity is severity]
         if here:
-            lines = tuple(Line(f"{finding.check.id}  {finding}", _TONES[severity]) for finding in here)
-            body.append(Section(severity.value, lines))
+            items = tuple(Item(f.check.id, f.what_text(), f.fix, _TONES[severity]) for f in here)
+            body.append(Section(severity.value, items))
     if skipped:
-        body.append(Section("could not be judged", tuple(Line(_skip_text(skip), "quiet") for skip in skipped)))
-    body.append(Line(count_text(findings, skipped)))
+        items = tuple(Item(s.check.id, f"{s.place}: {s.subject}: {s.reason}", "", "quiet") for s in skipped)
+        body.append(Section("could not be judged", items))
+    body.append(Section("", (Line(count_text(findings, skipped)),)))
     return Section(f"{loop.name or loop.file}: fit and safety", tuple(body))
-
-
-def _skip_text(skip: Skipped) -> str:
-    return f"{skip.check.id}  {skip.place}: {skip.subject}: {skip.reason}"
 
 
 def count_text(findings: Sequence[Finding], skipped: Sequence[Skipped]) -> str:

@@ -8,16 +8,17 @@ from rich.table import Table as RichTable
 from rich.text import Text
 from rich.tree import Tree
 
-from headrace.report.tree import Branch, Line, Section, Table, Tone
+from headrace.report.tree import Branch, Item, Line, Section, Table, Tone
 
+_LABEL = 10  # the width of the longest check id
 _STYLES: dict[Tone, str] = {"": "", "good": "green", "warn": "yellow", "bad": "bold red", "quiet": "dim"}
 
 
 def print_report(report: Section, console: Console, level: int = 0) -> None:
     """Print `report`. Text that a person wrote is never taken as markup."""
+    if level:
+        console.print()
     if report.title:
-        if level:
-            console.print()
         console.print(Text(report.title, style="bold"))
     for item in report.body:
         if isinstance(item, Section):
@@ -26,12 +27,25 @@ def print_report(report: Section, console: Console, level: int = 0) -> None:
             console.print(_table(item))
         elif isinstance(item, Branch):
             console.print(_tree(item))
+        elif isinstance(item, Item):
+            console.print(_item(item))
         else:
             console.print(_line(item))
 
 
 def _line(line: Line) -> Text:
     return Text(line.text, style=_STYLES[line.tone])
+
+
+def _item(item: Item) -> RichTable:
+    """The label in a column of its own, so that long text hangs beside it."""
+    grid = RichTable.grid(padding=(0, 2))
+    grid.add_column(no_wrap=True, min_width=_LABEL)
+    grid.add_column(overflow="fold")
+    grid.add_row(Text(item.label, style=_STYLES[item.tone]), Text(item.text))
+    if item.more:
+        grid.add_row("", Text(item.more, style=_STYLES["quiet"]))
+    return grid
 
 
 def _table(table: Table) -> RichTable:

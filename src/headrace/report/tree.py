@@ -41,6 +41,16 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Item:
+    """A labelled entry of a list: what it says, and below it in a quieter voice what follows from it."""
+
+    label: str
+    text: str
+    more: str = ""
+    tone: Tone = ""
+
+
+@dataclass(frozen=True)
 class Branch:
     """A node of an opened number: its text, the lines under it, and the numbers it was made from."""
 
@@ -54,4 +64,4 @@ class Section:
     """A title and what stands under it."""
 
     title: str
-    body: tuple[Section | Table | Line | Branch, ...] = field(default_factory=tuple)
+    body: tuple[Section | Table | Line | Item | Branch, ...] = field(default_factory=tuple)
