@@ -5,6 +5,7 @@ HEADRACE_SOAK=1 runs the tests marked soak and 2000 examples of each hypothesis 
 
 import os
 import sys
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -28,6 +29,16 @@ def pytest_collection_modifyitems(items):
 
 
 @pytest.fixture
-def soak_count():
-    """How many random cases a soak test tries."""
-    return SOAK_COUNT
+def soak_done():
+    """`with soak_done(name) as done`: done is True when an earlier run of this commit finished that piece; a piece that
+    passes is kept in .soak, so that a run that was stopped goes on where it stood."""
+
+    @contextmanager
+    def piece(name):
+        mark = Path(__file__).parents[1] / ".soak" / name
+        done = mark.exists()
+        yield done
+        mark.parent.mkdir(exist_ok=True)
+        mark.touch()
+
+    return piece

@@ -257,6 +257,9 @@ def _descend(nodes, pressure, steps=200):
         far = 1.0
         while slope(far) * first > 0.0 and far < 1e3:
             far *= 2.0
-        share = brentq(slope, 0.0, far, rtol=1e-3) if slope(far) * first < 0.0 else far
+        try:
+            share = brentq(slope, 0.0, far, rtol=1e-3) if slope(far) * first < 0.0 else far
+        except ValueError:
+            break  # the sign at an end changed from one call to the next: only the noise of the inversion is left
         pressure = pressure + share * change
     return _polish(nodes, pressure)

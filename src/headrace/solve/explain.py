@@ -146,11 +146,9 @@ class Explainer:
     # --- flow -------------------------------------------------------------------------------------------------
 
     def _flow(self, _id: str, depth: int) -> _Opened:
-        closure = self.solution.closure
         formula = "sum of dp around every circuit = 0, sum of flows into every node = 0 [todini-pilati-1988]"
-        left = f"left over {closure.pressure_pa:.1e} Pa and {closure.mass_rel:.1e} of the flow"
         losing = [link for link in self.solution.links if link.dp_pa != 0.0]
-        return _Opened((formula, left), tuple(self._open(f"dp.{link.id}", min(depth, 0)) for link in losing))
+        return _Opened((formula,), tuple(self._open(f"dp.{link.id}", min(depth, 0)) for link in losing))
 
     def _dp(self, id_: str, depth: int) -> _Opened:
         link = self._links[id_]
