@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field
+from pydantic import AfterValidator, BeforeValidator, Field
 
 from headrace.parts.coolant import Mixture
 from headrace.parts.fields import (
@@ -25,8 +25,9 @@ from headrace.parts.fields import (
     Sound,
     Speed,
     Temperature,
+    fault_error,
 )
-from headrace.units import Kind, read_figure
+from headrace.units import Figure, Kind, Range, read_figure, show
 
 Id = Annotated[str, Field(min_length=1, pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$")]
 PortName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9_.-]+$")]
@@ -38,6 +39,16 @@ def _as_list(value: Any) -> Any:  # noqa: ANN401 - a raw file value
     return [value] if isinstance(value, str) else value
 
 
+def _room(value: Figure) -> Figure:
+    if not ROOM_K.covers(float(value)):
+        found = f'"{value.text}" is {show(float(value), "room_k")}'
+        limit = f"a room lies between {show(ROOM_K.low, 'room_k')} and {show(ROOM_K.high, 'room_k')}"
+        raise fault_error(found, limit, 'Write for example "24 °C".')
+    return value
+
+
+ROOM_K = Range(233.15, 333.15)  # -40 to 60 °C: outside it the unit was meant otherwise
+Room = Annotated[Temperature, AfterValidator(_room)]
 Names = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 
 
@@ -149,7 +160,7 @@ class StateEntry(Record):
     """`[[state]]`: one condition to solve: room, heat of each part, speeds, closed valves."""
 
     name: Id
-    room_k: Temperature
+    room_k: Room
     altitude_m: Length = read_figure("0 m", Kind.LENGTH)
     humidity_frac: Percent = read_figure("45 %", Kind.FRACTION)
     heat: dict[str, Heat] = Field(default_factory=dict)

@@ -34,7 +34,7 @@ from headrace.loop.thresholds import load_thresholds
 from headrace.parts.card import Card
 from headrace.parts.faults import read_table
 from headrace.parts.fields import Record
-from headrace.parts.loader import find_format_faults, load_cards, load_catalogue
+from headrace.parts.loader import Cards, find_format_faults, load_cards, load_catalogue
 from headrace.parts.tomltext import TomlText, parse_toml, read_toml
 
 R = TypeVar("R", bound=Record)
@@ -58,7 +58,7 @@ def load_build(folder: Path) -> Loop:
         raise BadInput(Fault(Place(str(folder)), "", "there is no build.toml in this folder", "", fix))
     toml = read_toml(path)
     faults: list[Fault] = []
-    cards: Mapping[str, Card] = load_catalogue()
+    cards = load_catalogue()
     try:
         cards = load_own_cards(path.parent)
     except BadInput as error:
@@ -66,7 +66,7 @@ def load_build(folder: Path) -> Loop:
     return _link(toml, cards, faults)
 
 
-def load_own_cards(folder: Path) -> Mapping[str, Card]:
+def load_own_cards(folder: Path) -> Cards:
     """The catalogue and, over it, the cards of a build folder. Raises BadInput."""
     own = sorted((folder / "parts").glob("*.toml"))
     return load_cards(own, load_catalogue()) if own else load_catalogue()

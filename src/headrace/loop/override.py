@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from headrace.errors import BadInput, Fault, Place
+from headrace.loop.buildfile import ROOM_K
 from headrace.loop.model import Loop, State
 from headrace.parts.air import Fan
 from headrace.parts.block import Block
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
-from headrace.units import Figure, Kind, UnitFault, read_either
+from headrace.units import Figure, Kind, UnitFault, read_either, show
 
 _STATE = {
     "room": ("room_k", Kind.TEMPERATURE),
@@ -44,6 +45,8 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
         raise _bad(setting, "is no setting", "Write for example pump.speed=60%, cpu.heat=200 W or room=30 °C.")
     if name in _STATE:
         field, kind = _STATE[name]
+        if name == "room" and not ROOM_K.covers(room := float(read_either(text, kind))):
+            raise _bad(setting, f"{show(room, 'room_k')} is no room", 'Write for example room=30 °C.')
         return replace(state, **{field: read_either(text, kind)})  # type: ignore[arg-type]
     id_, _, what = name.rpartition(".")
     heated = [part.id for part in loop.parts if isinstance(part.card, Block)]

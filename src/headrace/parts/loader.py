@@ -42,9 +42,15 @@ class RawCard:
         return f'card "{self.raw.get("id", self.index + 1)}"'
 
 
-def load_cards(
-    files: Iterable[Path], known: Mapping[str, Card] | None = None, base: Path | None = None
-) -> dict[str, Card]:
+class Cards(dict[str, Card]):
+    """Cards by id, with the tables they were read from, so that another card may be like one of them."""
+
+    def __init__(self, known: Cards | None = None) -> None:
+        super().__init__(known or {})
+        self.tables: dict[str, RawCard] = dict(known.tables) if known else {}
+
+
+def load_cards(files: Iterable[Path], known: Cards | None = None, base: Path | None = None) -> Cards:
     """The cards of `files`, over those already `known`. Raises BadInput with every fault of every file."""
     faults: list[Fault] = []
     texts = []
@@ -57,24 +63,22 @@ def load_cards(
     return read_cards(texts, known, faults)
 
 
-def read_cards(
-    texts: Iterable[TomlText], known: Mapping[str, Card] | None = None, faults: Iterable[Fault] = ()
-) -> dict[str, Card]:
+def read_cards(texts: Iterable[TomlText], known: Cards | None = None, faults: Iterable[Fault] = ()) -> Cards:
     """The cards of texts already read, over those `known`. Raises BadInput with `faults` and every fault found."""
     all_faults = list(faults)
     raws: dict[str, RawCard] = {}
     for toml in texts:
         all_faults += find_format_faults(toml, {"format", "card"})
         all_faults += _collect(toml, raws)
-    cards = dict(known or {})
-    inherited = {id_: card.model_dump(by_alias=True, exclude_unset=True) for id_, card in cards.items()}
+    cards = Cards(known)
     for raw in raws.values():
-        card, found = _read_card(raw, raws, inherited)
+        card, found = _read_card(raw, raws, cards.tables)
         all_faults += found
         if card is not None:
             cards[card.id] = card
     if all_faults:
         raise BadInput(*all_faults)
+    cards.tables |= raws
     return cards
 
 
@@ -123,9 +127,9 @@ def _collect(toml: TomlText, raws: dict[str, RawCard]) -> list[Fault]:
 
 
 def _read_card(
-    raw: RawCard, raws: Mapping[str, RawCard], inherited: Mapping[str, Any]
+    raw: RawCard, raws: Mapping[str, RawCard], known: Mapping[str, RawCard]
 ) -> tuple[Card | None, list[Fault]]:
-    whole, faults = _follow_like(raw, raws, inherited)
+    whole, faults = _follow_like(raw, raws, known)
     if faults:
         return None, faults
     kind = whole.get("kind")
@@ -137,7 +141,7 @@ def _read_card(
 
 
 def _follow_like(
-    raw: RawCard, raws: Mapping[str, RawCard], inherited: Mapping[str, Any]
+    raw: RawCard, raws: Mapping[str, RawCard], known: Mapping[str, RawCard]
 ) -> tuple[dict[str, Any], list[Fault]]:
     """The card's keys over those of the cards it is like, nearest first."""
     whole = dict(raw.raw)
@@ -159,13 +163,11 @@ def _follow_like(
             ]
         if like in raws:
             here = raws[like].raw
-        elif like in inherited:
-            here = inherited[like]
+        elif like in known:
+            here = known[like].raw
         else:
             return whole, [
-                Fault(
-                    place, raw.label, f'is like "{like}", which is no card', "", nearest(str(like), [*raws, *inherited])
-                )
+                Fault(place, raw.label, f'is like "{like}", which is no card', "", nearest(str(like), [*raws, *known]))
             ]
         chain.append(str(like))
         whole = {**here, **whole}
@@ -173,7 +175,7 @@ def _follow_like(
 
 
 @cache
-def load_catalogue() -> Mapping[str, Card]:
+def load_catalogue() -> Cards:
     """The cards that come with Headrace: generic, invented, marked so."""
     folder = Path(str(resources.files("headrace.parts").joinpath("catalogue")))
     return load_cards(sorted(folder.glob("*.toml")), base=folder)

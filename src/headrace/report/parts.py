@@ -11,7 +11,7 @@ from headrace.parts.card import Card
 from headrace.parts.fields import Record
 from headrace.parts.spread import find_spread
 from headrace.report.tree import Branch, Cell, Column, Line, Section, Table
-from headrace.units import Figure, Unit, show
+from headrace.units import Figure, Kind, Unit, show
 
 
 def report_cards(cards: Iterable[Card]) -> Section:
@@ -63,7 +63,7 @@ def _value(name: str, value: Any, field_name: str) -> list[Branch]:  # noqa: ANN
 def _millimetres(value: Any) -> str:  # noqa: ANN401 - nested tuples of metres
     if isinstance(value, tuple):
         return "[" + ", ".join(_millimetres(item) for item in value) + "]"
-    return show(value, "position", unit="mm").removesuffix(" mm")
+    return show(value, Kind.POSITION, unit="mm").removesuffix(" mm")
 
 
 def _plain(value: Any) -> str:  # noqa: ANN401 - any plain value

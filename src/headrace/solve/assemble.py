@@ -123,6 +123,8 @@ class _Assembler:
             self.notes.append(f'pump "{part.id}": its card states no power, so its heat is not in the balance')
         power = fit_power([s for s, _ in points], [p for _, p in points])
         heat_w = float(share * power.power_w(speed)) if speed > 0 else 0.0
+        if speed <= 0.0 and card.stopped is not None:
+            return element_of("stopped pump", card.stopped), 0.0
         curve = card.fit()
         span = Range(0.0, curve.last_flow_m3_s * speed)
         return Element("pump", Pumping(curve, speed, density), span, notes=(*curve.notes, *power.notes)), heat_w

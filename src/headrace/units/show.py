@@ -55,7 +55,7 @@ _METRIC: dict[Kind, tuple[_Step, ...]] = {
     Kind.RESISTANCE: (_few("K/W"),),
     Kind.CONDUCTANCE: (_few("W/K"),),
     Kind.CURRENT: (_Step("mA", 0), _Step("A", 2, 0.0995)),
-    Kind.VOLTAGE: (_Step("V", 1, trim=True),),
+    Kind.VOLTAGE: (_Step("V", 2, trim=True),),
     Kind.SPEED: (_Step("rpm", 0),),
     Kind.ANGLE: (_Step("°", 1, trim=True),),
     Kind.FRACTION: _SPAN,

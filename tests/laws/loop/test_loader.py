@@ -35,6 +35,7 @@ def test_an_order_expands_to_runs_round_the_loop():
         ('heat = { cpu = "280 W" }', 'heat = { cpu = "280 W", rad = "5 W" }', ['"rad" is no block']),
         ('pump = "60 %"', 'pump = "160 %"', ["build.toml:40:"]),
         ('pump = "60 %"', 'pump = "2880 rpm"', ["states no full_speed", "Write it in %"]),
+        ('room = "24 °C"', 'room = "24 K"', ["build.toml:38:8", "a room lies between", 'Write for example "24 °C"']),
         ('room = "24 °C"', "", ['state "load"', '"room" is missing']),
         ('base = "water"', 'base = "ethanol"', ["build.toml:5:8", "known words"]),
         ('base = "water"', 'base = "propylene glycol"', ["without a fraction", "25 vol%"]),
