@@ -89,11 +89,6 @@ def pumps(loop: Loop) -> Iterator[PlacedPart]:
     return (part for part in loop.parts if isinstance(part.card, Pump))
 
 
-def loop_place(loop: Loop, water: frozenset[str]) -> Place:
-    """Where a finding about a whole loop points: its reservoir, else its pump, else its first part."""
-    return head(loop, water).place
-
-
 def head(loop: Loop, water: Iterable[str]) -> PlacedPart:
     """The part a loop is known by: its reservoir, else its pump, else its first part."""
     here = [part for part in loop.parts if part.id in set(water)]

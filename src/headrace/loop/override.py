@@ -46,7 +46,7 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
     if name in _STATE:
         field, kind = _STATE[name]
         if name == "room" and not ROOM_K.covers(room := float(read_either(text, kind))):
-            raise _bad(setting, f"{show(room, 'room_k')} is no room", 'Write for example room=30 °C.')
+            raise _bad(setting, f"{show(room, 'room_k')} is no room", "Write for example room=30 °C.")
         return replace(state, **{field: read_either(text, kind)})  # type: ignore[arg-type]
     id_, _, what = name.rpartition(".")
     heated = [part.id for part in loop.parts if isinstance(part.card, Block)]

@@ -34,14 +34,6 @@ def rise_k(heat_w: Real, capacity_w_k: Real) -> Real:
     return rise
 
 
-def flow_for_rise_m3_s(heat_w: Real, rise_k: Real, density_kg_m3: Real, heat_capacity_j_kg_k: Real) -> Real:
-    """Flow at which heat warms a stream by a given rise.
-
-    Q = P / (rho cp dT)        energy balance
-    """
-    return heat_w / (density_kg_m3 * heat_capacity_j_kg_k * rise_k)
-
-
 def mixed(weights: Array, values: Array) -> Real:
     """What streams that meet come to, along the first axis: temperatures by W/K, or enthalpies by kg/s.
 

@@ -161,11 +161,3 @@ def fit_power(speed_frac: Sequence[float], power_w: Sequence[float]) -> PowerLaw
     (base, cubic), _ = nnls(np.column_stack([1.0 / power, speed**3 / power]), np.ones_like(power))
     worst = float(np.max(np.abs((base + cubic * speed**3) / power - 1.0)))
     return PowerLaw(float(base), float(cubic), worst)
-
-
-def hydraulic_power_w(flow_m3_s: Real, dp_pa: Real) -> Real:
-    """Power that reaches the coolant as flow against pressure.
-
-    P = Q dp        by definition
-    """
-    return flow_m3_s * dp_pa

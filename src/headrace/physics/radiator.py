@@ -93,10 +93,3 @@ def bound_w_k(capacity_air_w_k: Real, capacity_coolant_w_k: Real) -> Real:
     """
     bound: Real = np.minimum(capacity_air_w_k, capacity_coolant_w_k)
     return bound
-
-
-def bound_notes(strength_w_k: Real, capacity_air_w_k: Real, capacity_coolant_w_k: Real) -> tuple[str, ...]:
-    """A sentence when a stated strength is more than the streams can carry; () otherwise."""
-    if np.all(np.asarray(strength_w_k) <= bound_w_k(capacity_air_w_k, capacity_coolant_w_k)):
-        return ()
-    return ("the stated strength is more than the smaller stream can carry; it was held at that",)

@@ -37,12 +37,3 @@ def kv_from_cv(cv: Real) -> Real:
     """
     kv: Real = cv * (_HOUR_S / 60.0 * _GALLON_M3 * np.sqrt(_BAR_PA / _PSI_PA))
     return kv
-
-
-def kv_from_point(flow_m3_s: Real, dp_pa: Real, density_kg_m3: Real) -> Real:
-    """Kv of a part from one measured flow and loss.
-
-    Kv = Q (rho / 1000 x 1 bar / dp)^0.5, Q in m3/h        [iec-60534-2-1-2011]
-    """
-    kv: Real = flow_m3_s * _HOUR_S * np.sqrt(density_kg_m3 / _WATER_KG_M3 * _BAR_PA / dp_pa)
-    return kv

@@ -151,9 +151,3 @@ def test_bores_of_fittings_are_inches_inside():
 def test_a_fitting_without_coefficients_says_which():
     with pytest.raises(KeyError, match="90 bend r/D 2: no 2-K"):
         minor.fitting_k("90 bend r/D 2", 0.01, "2-K")
-
-
-@quick
-@given(st.floats(1e-6, 1e-3), st.floats(1.0, 1e5), densities)
-def test_kv_from_a_point_goes_through_the_point(flow, dp, density):
-    assert valve.kv_dp_pa(flow, valve.kv_from_point(flow, dp, density), density) == pytest.approx(dp, rel=1e-12)

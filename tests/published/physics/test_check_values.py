@@ -177,7 +177,6 @@ CURVES = {
     "total_flow": two_cards,
     "affinity_dp": affinity_dp,
     "affinity_power": lambda g: pump.fit_power([1.0], [g["P_W"]]).power_w(g["speed_to"] / g["speed_from"]),
-    "hydraulic_power": lambda g: pump.hydraulic_power_w(g["Q_L_min"] * L_MIN, g["dp_kPa"] * KPA),
 }
 
 
