@@ -7,14 +7,12 @@ Source    [coolprop-2014] for the fitted values, [melinder-2010] and [iapws-r6-9
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 
-from headrace.units import Range, Real
+from headrace.units import Range, Real, read_rows
 
 VALID_K = Range(278.15, 338.15)
 VALID_MASS_FRAC = Range(0.0, 0.6)
@@ -25,9 +23,8 @@ _MOST_LN = 60.0  # reached only below 0 K or above 2000 K; keeps a wild solver s
 
 @cache
 def _table() -> dict[tuple[str, str], dict[tuple[int, int], float]]:
-    text = (files("headrace.fluids") / "fits.csv").read_text(encoding="utf-8")
     table: dict[tuple[str, str], dict[tuple[int, int], float]] = {}
-    for row in csv.DictReader(line for line in text.splitlines() if not line.startswith("#")):
+    for row in read_rows("headrace.fluids", "fits.csv"):
         terms = table.setdefault((row["base"], row["property"]), {})
         terms[int(row["x_power"]), int(row["t_power"])] = float(row["coefficient"])
     return table
@@ -35,8 +32,7 @@ def _table() -> dict[tuple[str, str], dict[tuple[int, int], float]]:
 
 def worst_frac(base: str, name: str) -> float:
     """Largest relative distance between the fit of property `name` and the values it was fitted to."""
-    text = (files("headrace.fluids") / "fits.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
+    rows = read_rows("headrace.fluids", "fits.csv")
     return next(float(row["worst_frac"]) for row in rows if (row["base"], row["property"]) == (base, name))
 
 

@@ -7,16 +7,13 @@ Source    the mark of each row of thresholds.csv
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
-from importlib import resources
 
 from headrace.errors import Fault
 from headrace.parts.faults import nearest
 from headrace.parts.tomltext import TomlText
-from headrace.units import Figure, Kind, UnitFault, read_figure
+from headrace.units import Figure, Kind, UnitFault, read_figure, read_rows
 
 
 @dataclass(frozen=True)
@@ -42,17 +39,11 @@ def _read(text: str, kind: str) -> Figure | float:
     return float(text) if kind == "number" else read_figure(text, Kind(kind))
 
 
-@cache
-def _rows() -> tuple[dict[str, str], ...]:
-    text = resources.files("headrace.loop").joinpath("thresholds.csv").read_text(encoding="utf-8")
-    return tuple(csv.DictReader(line for line in text.splitlines() if line and not line.startswith("#")))
-
-
 def load_thresholds(overrides: Mapping[str, object], toml: TomlText) -> tuple[Thresholds, list[Fault]]:
     """The table with the overrides of one build, and what is wrong with them."""
     table = Thresholds()
     faults = []
-    rows = {row["name"]: row for row in _rows()}
+    rows = {row["name"]: row for row in read_rows("headrace.loop", "thresholds.csv")}
     for name, row in rows.items():
         table[name] = Threshold(name, _read(row["value"], row["kind"]), row["mark"], row["meaning"])
     for name, text in overrides.items():

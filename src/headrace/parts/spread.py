@@ -6,10 +6,8 @@ Source    the first line of spreads.csv
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from headrace.parts.air import FanTable
 from headrace.parts.block import BlockResistance
@@ -17,7 +15,7 @@ from headrace.parts.fields import Record
 from headrace.parts.loss import Loss
 from headrace.parts.pump import PowerTable, PumpTable
 from headrace.parts.radiator import StrengthTable, UaLaw
-from headrace.units import Kind, read_figure, show
+from headrace.units import Kind, read_figure, read_rows, show
 
 _KINDS: dict[type[Record], str] = {
     PumpTable: "pump curve",
@@ -43,8 +41,7 @@ class Spread:
 @cache
 def default_spreads() -> dict[str, float]:
     """The default of each kind."""
-    text = resources.files("headrace.parts").joinpath("spreads.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if line and not line.startswith("#"))
+    rows = read_rows("headrace.parts", "spreads.csv")
     return {row["kind"]: float(read_figure(row["spread"], Kind.FRACTION)) for row in rows}
 
 

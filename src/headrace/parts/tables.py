@@ -7,13 +7,12 @@ Source    the first line of threads.csv and of materials.csv
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib import resources
 
 from headrace.parts.faults import nearest
 from headrace.parts.fields import fault_error
+from headrace.units import read_rows
 
 
 @dataclass(frozen=True)
@@ -36,15 +35,10 @@ class Material:
     index_v: float | None
 
 
-def _rows(file: str) -> list[dict[str, str]]:
-    text = resources.files("headrace.parts").joinpath(file).read_text(encoding="utf-8")
-    return list(csv.DictReader(line for line in text.splitlines() if line and not line.startswith("#")))
-
-
 @cache
 def threads() -> dict[str, Thread]:
     """All known threads by name."""
-    rows = _rows("threads.csv")
+    rows = read_rows("headrace.parts", "threads.csv")
     return {
         row["name"]: Thread(
             row["name"], row["family"], row["form"], float(row["major_mm"]) / 1000, float(row["pitch_mm"]) / 1000
@@ -56,7 +50,7 @@ def threads() -> dict[str, Thread]:
 @cache
 def materials() -> dict[str, Material]:
     """All known wetted materials by name."""
-    rows = _rows("materials.csv")
+    rows = read_rows("headrace.parts", "materials.csv")
     return {
         row["name"]: Material(row["name"], row["group"], float(row["index_v"]) if row["index_v"] else None)
         for row in rows

@@ -7,16 +7,14 @@ Source    [hooper-1981] [darby-2001] fittings, [hooper-1988] [rennels-2012] [cra
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 
 import numpy as np
 
 from headrace.physics.friction import laminar_share, reynolds, velocity_m_s
-from headrace.units import Range, Real
+from headrace.units import Range, Real, read_rows
 
 VALID_BORE_M = Range(0.0127, 0.6)  # the papers measured pipes from 1/2 inch; our 8..13 mm sit at the edge, +-50 %
 VALID_RE = Range(50.0, 1.0e8)
@@ -39,10 +37,8 @@ class Fitting:
 @cache
 def fittings() -> dict[str, Fitting]:
     """All fittings of the table, by name."""
-    text = (files("headrace.physics") / "fittings.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
     table = {}
-    for row in rows:
+    for row in read_rows("headrace.physics", "fittings.csv"):
         hooper = (float(row["hooper_k1"]), float(row["hooper_kinf"])) if row["hooper_k1"] else None
         darby = (float(row["darby_km"]), float(row["darby_ki"]), float(row["darby_kd"]))
         table[row["fitting"]] = Fitting(row["fitting"], hooper, darby)

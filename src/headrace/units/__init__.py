@@ -5,6 +5,7 @@ from headrace.units.kinds import SUFFIXES, Kind, Unit, convert_in, convert_out, 
 from headrace.units.number import Array, Indices, Range, Real
 from headrace.units.parse import read_either, read_figure, read_unit
 from headrace.units.refuse import UnitFault
+from headrace.units.rows import read_rows
 from headrace.units.show import System, show, show_difference, show_span, show_with_sigma, unit_text
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "kind_of",
     "read_either",
     "read_figure",
+    "read_rows",
     "read_unit",
     "show",
     "show_difference",
