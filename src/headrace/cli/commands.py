@@ -22,7 +22,7 @@ from headrace.loop.route import stated_route
 from headrace.parts.faults import nearest
 from headrace.parts.loader import load_catalogue
 from headrace.parts.shipped import shipped
-from headrace.report.text import print_report
+from headrace.report.text import clean, print_report
 from headrace.report.tree import Section
 
 PIPE_WIDTH = 110  # of a report that goes into a file or another program
@@ -54,7 +54,7 @@ def print_faults(faults: Sequence[Fault], *, as_json: bool) -> None:
         return
     console = Console(stderr=True, highlight=False, soft_wrap=True)
     for fault in faults:
-        console.print(Text(str(fault)))
+        console.print(Text(clean(str(fault))))
 
 
 def run_new(words: argparse.Namespace) -> int:

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
+from headrace.fluids.air import VALID_ALTITUDE_M
 from headrace.parts.coolant import Mixture
 from headrace.parts.fields import (
     AirFlow,
@@ -22,8 +23,9 @@ from headrace.parts.fields import (
     PointM,
     PumpSpeed,
     Record,
+    Size,
     Sound,
-    Speed,
+    StatedSpeed,
     Temperature,
     fault_error,
 )
@@ -49,6 +51,16 @@ def _room(value: Figure) -> Figure:
 
 ROOM_K = Range(233.15, 333.15)  # -40 to 60 °C: outside it the unit was meant otherwise
 Room = Annotated[Temperature, AfterValidator(_room)]
+
+
+def _altitude(value: Figure) -> Figure:
+    if not VALID_ALTITUDE_M.covers(float(value)):
+        limit = f"limit {show(VALID_ALTITUDE_M.high, 'altitude_m')}"
+        raise fault_error(f'"{value.text}" is above the air the formulas know', limit, 'Write for example "1500 m".')
+    return value
+
+
+Altitude = Annotated[Length, AfterValidator(_altitude)]
 Names = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 
 
@@ -91,7 +103,7 @@ class RunEntry(Record):
     tube: str | None = None
     length_m: Length | None = None
     bends: int | None = Field(default=None, ge=0, le=40)
-    bend_radius_m: Length | None = None
+    bend_radius_m: Size | None = None
     path_m: tuple[PointM, ...] | None = None
     from_with: Names | None = None
     to_with: Names | None = None
@@ -145,7 +157,7 @@ class StackEntry(Record):
     mount: Literal["push", "pull", "push-pull"] = "push"
     air_m3_s: AirFlow | None = None
     air_per_fan_m3_s: AirFlow | None = None
-    air_at_hz: Speed | None = None
+    air_at_hz: StatedSpeed | None = None
     inlet: InletEntry = InletEntry()
 
 
@@ -161,7 +173,7 @@ class StateEntry(Record):
 
     name: Id
     room_k: Room
-    altitude_m: Length = read_figure("0 m", Kind.LENGTH)
+    altitude_m: Altitude = read_figure("0 m", Kind.LENGTH)
     humidity_frac: Percent = read_figure("45 %", Kind.FRACTION)
     heat: dict[str, Heat] = Field(default_factory=dict)
     speed: dict[str, PumpSpeed] = Field(default_factory=dict)

@@ -7,7 +7,18 @@ from typing import Literal
 from pydantic import Field
 
 from headrace.parts.card import Card
-from headrace.parts.fields import AirUnit, Length, Number, Percent, PressureUnit, Record, Sound, Speed
+from headrace.parts.fields import (
+    AirUnit,
+    Length,
+    Number,
+    Percent,
+    PressureUnit,
+    Record,
+    Size,
+    Sound,
+    Speed,
+    StatedSpeed,
+)
 from headrace.units import Kind, Origin, read_figure
 
 Pair = tuple[Number, Number]
@@ -19,7 +30,7 @@ class FanTable(Record):
     air: AirUnit
     pressure: PressureUnit
     points: tuple[Pair, ...] = Field(min_length=2)
-    speed_hz: Speed
+    speed_hz: StatedSpeed
     spread_frac: Percent | None = None
     origin: Origin | None = None
 
@@ -28,8 +39,8 @@ class SoundLevel(Record):
     """Level of one source at one speed and distance; it rises with `exponent` times lg of the speed."""
 
     level_db: Sound
-    speed_hz: Speed | None = None
-    distance_m: Length
+    speed_hz: StatedSpeed | None = None
+    distance_m: Size
     exponent: Number = 50.0
     origin: Origin | None = None
 
@@ -38,9 +49,9 @@ class Fan(Card):
     """An axial fan."""
 
     kind: Literal["fan"]
-    size_m: Length
+    size_m: Size
     thickness_m: Length = read_figure("25 mm", Kind.LENGTH)
-    full_speed_hz: Speed | None = None
+    full_speed_hz: StatedSpeed | None = None
     min_speed_hz: Speed | None = None
     blades: int | None = Field(default=None, ge=2, le=20)
     curve: FanTable | None = None

@@ -7,7 +7,7 @@ from typing import ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from headrace.parts.card import Card, Form, Work
-from headrace.parts.fields import Flow, FlowUnit, Number, Percent, Record, Resistance, ResistanceUnit, fault_error
+from headrace.parts.fields import FlowUnit, Number, Percent, Record, Resistance, ResistanceUnit, StatedFlow, fault_error
 from headrace.physics.block import DEFAULT_EXPONENT, REFERENCE_FLOW_M3_S, BlockFit, fit_block
 from headrace.units import Origin
 
@@ -26,7 +26,7 @@ class BlockResistance(Record):
     r0_k_w: Resistance | None = None
     c_k_w: Resistance | None = None
     n: Number | None = Field(default=None, gt=0, lt=1)
-    at_m3_s: Flow | None = None
+    at_m3_s: StatedFlow | None = None
     flow: FlowUnit | None = None
     resistance: ResistanceUnit | None = None
     points: tuple[Pair, ...] | None = None

@@ -49,7 +49,10 @@ def read_table(
     try:
         return model.model_validate(raw), []
     except ValidationError as error:
-        found = [_fault(item, model, toml, path, subject) for item in error.errors(include_url=False)]
+        items = error.errors(include_url=False)
+        below = {item["loc"][:end] for item in items for end in range(len(item["loc"]))}
+        kept = [item for item in items if item["type"] != "too_short" or item["loc"] not in below]
+        found = [_fault(item, model, toml, path, subject) for item in kept]
         return None, sorted(set(found), key=lambda fault: (fault.place.line, fault.place.column))
 
 
@@ -76,6 +79,13 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
             "",
             nearest(str(item["input"]), allowed),
         )
+    if kind in ("too_short", "too_long"):
+        bound = context.get("min_length", context.get("max_length"))
+        limit = f"at {'least' if kind == 'too_short' else 'most'} {bound} are wanted"
+        return Fault(toml.place(path), label, f"holds {context['actual_length']} entries", limit)
+    if kind == "string_pattern_mismatch":
+        fix = 'A name holds letters, digits, "-" and "_"; a port is written "part.port".'
+        return Fault(toml.place(path), label, f"{_short(item['input'])} is no name", "", fix)
     wanted = _WANTED.get(kind)
     found = f"{_short(item['input'])} is not {wanted}" if wanted else item["msg"][:1].lower() + item["msg"][1:]
     return Fault(toml.place(path), label, found)

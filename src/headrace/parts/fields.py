@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler
 from pydantic_core import PydanticCustomError, core_schema
 
 from headrace.units import SUFFIXES, Figure, Kind, Unit, UnitFault, read_either, read_unit
@@ -101,12 +101,19 @@ def _metres(value: object) -> float:
     return _number(value) / 1000.0
 
 
+def _above_zero(value: Figure) -> Figure:
+    if value <= 0.0:
+        raise fault_error(f'"{value.text}" is zero', "", "It must be above zero; leave it out when it is not known.")
+    return value
+
+
 Number = Annotated[float, BeforeValidator(_number)]
 Millimetres = Annotated[float, BeforeValidator(_metres)]  # a number in mm in the file, metres inside
 PointM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres]
 BoxM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres, Millimetres, Millimetres, Millimetres]
 
 Length = Annotated[Figure, Reads((Kind.LENGTH,), "10 mm")]
+Size = Annotated[Length, AfterValidator(_above_zero)]  # a length that zero would make meaningless: a bore, a radius
 Volume = Annotated[Figure, Reads((Kind.VOLUME,), "220 mL")]
 Mass = Annotated[Figure, Reads((Kind.MASS,), "1.2 kg")]
 Flow = Annotated[Figure, Reads((Kind.FLOW,), "200 L/h")]
@@ -122,6 +129,8 @@ Current = Annotated[Figure, Reads((Kind.CURRENT,), "1.8 A")]
 Percent = Annotated[Figure, Reads((Kind.FRACTION,), "60 %")]
 Glycol = Annotated[Figure, Reads((Kind.VOLUME_FRACTION, Kind.MASS_FRACTION), "25 vol%")]
 Speed = Annotated[Figure, Reads((Kind.SPEED,), "1300 rpm")]
+StatedSpeed = Annotated[Speed, AfterValidator(_above_zero)]  # a speed other figures are stated at
+StatedFlow = Annotated[Flow, AfterValidator(_above_zero)]  # a flow other figures are stated at, or a Kv
 PumpSpeed = Annotated[Figure, Reads((Kind.FRACTION, Kind.SPEED), "60 %")]
 Angle = Annotated[Figure, Reads((Kind.ANGLE,), "90 deg")]
 Money = Annotated[Figure, Reads((Kind.MONEY,), "49.90 EUR")]

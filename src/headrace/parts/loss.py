@@ -11,7 +11,7 @@ from typing import Self
 from pydantic import Field, model_validator
 
 from headrace.parts.coolant import TestFluid
-from headrace.parts.fields import Flow, FlowUnit, Length, Number, Percent, PressureUnit, Record, fault_error
+from headrace.parts.fields import FlowUnit, Number, Percent, PressureUnit, Record, Size, StatedFlow, fault_error
 from headrace.physics.curve import LossFit, fit_loss, loss_faults
 from headrace.physics.minor import fitting_k, fittings
 from headrace.units import Origin, Range
@@ -28,11 +28,11 @@ class Loss(Record):
     points: tuple[Pair, ...] | None = None
     a: Number | None = Field(default=None, ge=0)
     b: Number | None = Field(default=None, ge=0)
-    kv_m3_s: Flow | None = None
+    kv_m3_s: StatedFlow | None = None
     k: Number | None = Field(default=None, ge=0)
     k_laminar: Number = Field(default=0.0, ge=0)
     shape: str | None = None
-    bore_m: Length | None = None
+    bore_m: Size | None = None
     spread_frac: Percent | None = None
     with_: TestFluid = TestFluid()
     origin: Origin | None = None

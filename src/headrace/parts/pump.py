@@ -17,7 +17,7 @@ from headrace.parts.fields import (
     PowerUnit,
     PressureUnit,
     Record,
-    Speed,
+    StatedSpeed,
     Volume,
     fault_error,
 )
@@ -70,7 +70,7 @@ class Pump(Card):
 
     kind: Literal["pump"]
     curve: Annotated[tuple[PumpTable, ...], BeforeValidator(_as_list)] = Field(min_length=1)
-    full_speed_hz: Speed | None = None
+    full_speed_hz: StatedSpeed | None = None
     min_speed_frac: Percent | None = None
     power_w: Heat | None = None
     power_points: PowerTable | None = None

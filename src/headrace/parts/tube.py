@@ -7,7 +7,7 @@ from typing import Literal, Self
 from pydantic import field_validator, model_validator
 
 from headrace.parts.card import Card
-from headrace.parts.fields import Angle, Length, Record, fault_error
+from headrace.parts.fields import Angle, Length, Record, Size, fault_error
 from headrace.parts.tables import find_thread
 from headrace.units import Kind, read_figure
 
@@ -16,10 +16,10 @@ class Tube(Card):
     """Tube by the metre, soft or hard."""
 
     kind: Literal["tube"]
-    bore_m: Length
-    outside_m: Length
+    bore_m: Size
+    outside_m: Size
     hard: bool = False
-    min_bend_radius_m: Length | None = None
+    min_bend_radius_m: Size | None = None
     roughness_m: Length = read_figure("0.0015 mm", Kind.LENGTH)
 
     @model_validator(mode="after")
@@ -33,9 +33,9 @@ class TubeEnd(Record):
     """The end of a fitting that takes tube: a collar that grips, a barb, or an O-ring socket for hard tube."""
 
     grip: Literal["collar", "barb", "socket"]
-    bore_m: Length | None = None
-    outside_m: Length | None = None
-    barb_m: Length | None = None
+    bore_m: Size | None = None
+    outside_m: Size | None = None
+    barb_m: Size | None = None
     insertion_m: Length | None = None
 
     @model_validator(mode="after")
@@ -56,7 +56,7 @@ class Fitting(Card):
     thread: str
     stud_m: Length | None = None
     collar_m: Length | None = None
-    bore_m: Length | None = None
+    bore_m: Size | None = None
     turn_rad: Angle | None = None
     rotary: bool = False
     tube: TubeEnd | None = None

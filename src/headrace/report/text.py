@@ -14,12 +14,17 @@ _LABEL = 10  # the width of the longest check id
 _STYLES: dict[Tone, str] = {"": "", "good": "green", "warn": "yellow", "bad": "bold red", "quiet": "dim"}
 
 
+def clean(text: str) -> str:
+    """Text without control characters: what a person wrote must not steer the terminal."""
+    return "".join(char if char.isprintable() or char == "\n" else "\N{REPLACEMENT CHARACTER}" for char in text)
+
+
 def print_report(report: Section, console: Console, level: int = 0) -> None:
     """Print `report`. Text that a person wrote is never taken as markup."""
     if level:
         console.print()
     if report.title:
-        console.print(Text(report.title, style="bold"))
+        console.print(Text(clean(report.title), style="bold"))
     for item in report.body:
         if isinstance(item, Section):
             print_report(item, console, level + 1)
@@ -34,7 +39,7 @@ def print_report(report: Section, console: Console, level: int = 0) -> None:
 
 
 def _line(line: Line) -> Text:
-    return Text(line.text, style=_STYLES[line.tone])
+    return Text(clean(line.text), style=_STYLES[line.tone])
 
 
 def _item(item: Item) -> RichTable:
@@ -42,23 +47,23 @@ def _item(item: Item) -> RichTable:
     grid = RichTable.grid(padding=(0, 2))
     grid.add_column(no_wrap=True, min_width=_LABEL)
     grid.add_column(overflow="fold")
-    grid.add_row(Text(item.label, style=_STYLES[item.tone]), Text(item.text))
+    grid.add_row(Text(clean(item.label), style=_STYLES[item.tone]), Text(clean(item.text)))
     if item.more:
-        grid.add_row("", Text(item.more, style=_STYLES["quiet"]))
+        grid.add_row("", Text(clean(item.more), style=_STYLES["quiet"]))
     return grid
 
 
 def _table(table: Table) -> RichTable:
     rich = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="dim")
     for column in table.columns:
-        rich.add_column(Text(column.head), justify="right" if column.number else "left", overflow="fold")
+        rich.add_column(Text(clean(column.head)), justify="right" if column.number else "left", overflow="fold")
     for row in table.rows:
-        rich.add_row(*(Text(cell.text, style=_STYLES[cell.tone]) for cell in row))
+        rich.add_row(*(Text(clean(cell.text), style=_STYLES[cell.tone]) for cell in row))
     return rich
 
 
 def _tree(branch: Branch) -> Tree:
-    tree = Tree(Text(branch.text), guide_style="dim")
+    tree = Tree(Text(clean(branch.text)), guide_style="dim")
     _grow(tree, branch)
     return tree
 
@@ -67,4 +72,4 @@ def _grow(tree: Tree, branch: Branch) -> None:
     for line in branch.lines:
         tree.add(_line(line))
     for below in branch.below:
-        _grow(tree.add(Text(below.text)), below)
+        _grow(tree.add(Text(clean(below.text))), below)

@@ -61,8 +61,7 @@ def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple
             fix = f'Write speed = {{ {stack.id} = "1000 rpm" }} in the state.'
             faults.append(Fault(stack.place, subject, f'no fan speed in state "{state.name}"', "", fix))
         elif flow is None and (card.ua is not None or (card.strength and card.strength.air) or _warms(loop, stack)):
-            fix = 'Write air = "150 m3/h", or air_per_fan and air_at with a speed in the state.'
-            faults.append(Fault(stack.place, subject, "its airflow is not known", "", fix))
+            faults.append(_no_air(stack, state))
         capacity = (
             0.0
             if flow is None
@@ -74,6 +73,16 @@ def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple
     if faults:
         raise Unknown(*faults)
     return tuple(found)
+
+
+def _no_air(stack: Stack, state: State) -> Fault:
+    """What is missing of the airflow: the speed of this state, or any statement at all."""
+    subject = f'stack "{stack.id}"'
+    if stack.air_per_fan_m3_s is not None:
+        fix = f'Write speed = {{ {stack.id} = "1000 rpm" }} in the state.'
+        return Fault(state.place, subject, f'its airflow is not known: no fan speed in state "{state.name}"', "", fix)
+    fix = 'Write air = "150 m3/h", or air_per_fan and air_at with a speed in the state.'
+    return Fault(stack.place, subject, "its airflow is not known", "", fix)
 
 
 def _without_stack(loop: Loop) -> list[Fault]:

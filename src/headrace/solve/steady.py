@@ -41,7 +41,7 @@ def solve(loop: Loop, route: Route, state: State) -> Solution:
     coolant = loop.coolant.fluid()
     air = Air.at(float(state.altitude_m), float(state.humidity_frac), float(state.room_k))
     stacks = find_stacks(loop, state, assembly, air)
-    balanced = _balance(assembly, stacks, coolant, float(state.room_k), loop)
+    balanced = _balance(assembly, stacks, coolant, loop, state)
     return build_solution(loop, state, assembly, stacks, coolant, air, balanced)
 
 
@@ -59,8 +59,9 @@ def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:
         raise OpenPump(*faults)
 
 
-def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant, room_k: float, loop: Loop) -> Balanced:
+def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant, loop: Loop, state: State) -> Balanced:
     """Flow at the coolant's temperature, temperature at that flow, in turns until neither moves."""
+    room_k = float(state.room_k)
     solver = FlowSolver.of(assembly.network)
     ends = _ends(assembly)
     heat_w = np.array([[passage.heat_w for passage in assembly.passages]])
@@ -80,7 +81,7 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
         capacity = coolant_capacity_w_k(coolant, mass_flow, link_k)
         air = air_side(stacks, room_k, mass_flow / density, capacity)
         heat = solve_heat(ends, mass_flow, heat_w, air, coolant, np.array([room_k]), node_k)
-        _refuse_boiling(heat, float(heat_w.sum()), air, loop)
+        _refuse_boiling(heat, float(heat_w.sum()), air, state)
         moved = np.abs(heat.node_k - node_k)
         change = np.abs(flow.flow_m3_s - flows)
         node_k, flows = heat.node_k, flow.flow_m3_s
@@ -93,17 +94,17 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
     worst = assembly.nodes[int(np.argmax(moved))]
     found = f"flow and heat still move by {float(moved.max()):.2g} K after {_MOST_PASSES} passes"
     fix = "See the heat and the radiators of this state: is the heat far above what they can give off?"
-    raise NoBalance(Fault(loop.limits_place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
+    raise NoBalance(Fault(state.place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
 
 
-def _refuse_boiling(heat: HeatBalance, heat_w: float, air: AirSide, loop: Loop) -> None:
+def _refuse_boiling(heat: HeatBalance, heat_w: float, air: AirSide, state: State) -> None:
     """No coolant is a liquid up there; the formulas go on, but their answer would be nonsense."""
     if np.all(heat.node_k < _GONE_K):
         return
     strength = f"{show(heat_w, 'heat_w')} against {show(float(air.strength_w_k.sum()), 'strength_w_k')} of radiators"
     limit = f"limit {show(_GONE_K, 'temp_k')}"
     fix = "Is a heat typed in the wrong unit, or a radiator's air missing?"
-    raise NoBalance(Fault(loop.limits_place, "coolant", f"would boil away: {strength}", limit, fix))
+    raise NoBalance(Fault(state.place, f'state "{state.name}"', f"the coolant would boil away: {strength}", limit, fix))
 
 
 def _ends(assembly: Assembly) -> tuple[Indices, Indices]:

@@ -148,6 +148,15 @@ BROKEN = {
     "duplicate id": (BUILD.replace('id = "rad"', 'id = "cpu"'), "is there twice"),
     "no state": (BUILD[: BUILD.index("[[state]]")], "no state to solve"),
     "syntax": (BUILD + "x = [1,", "build.toml:"),
+    "no air": (BUILD.replace('"120 m3/h"', '"0 m3/h"'), "0 W/K of radiators"),
+    "too high": (BUILD.replace('room = "24 °C"', 'room = "24 °C"\naltitude = "50 km"'), "altitude"),
+    "no speed": (
+        BUILD.replace('air = "120 m3/h"', 'air_per_fan = "40 m3/h"\nair_at = "1000 rpm"'),
+        "no fan speed in state",
+    ),
+    "no number": (BUILD.replace('card = "block"', 'card = "block"\nat_mm = [nan, 0, 0]'), "out of all reason"),
+    "one part": (BUILD.replace('["vessel", "pump", "cpu", "rad"]', "[]"), "at least 2 are wanted"),
+    "odd name": (BUILD.replace('id = "cpu"', 'id = "c\\tpu"'), "is no name"),
     "empty": ("", '"format" is missing'),
 }
 
@@ -179,6 +188,31 @@ def test_files_that_are_no_text_exit_2(build, capsys, raw, said):
     code, _, err = run(capsys, "check", build)
     assert code == 2
     assert said in err
+
+
+def test_what_a_person_wrote_does_not_steer_the_terminal(build, capsys):
+    text = BUILD.replace('name = "small"', 'name = "[red]x[/red] \\u001b[31m"')
+    (build / "build.toml").write_text(text, encoding="utf-8")
+    code, out, _ = run(capsys, "solve", build)
+    assert code == 0
+    assert "[red]x[/red]" in out
+    assert "\x1b" not in out
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('bore = "10 mm"\noutside', 'bore = "0 mm"\noutside'),
+        ('loss = { k = 0.5, bore = "10 mm" }', 'loss = { k = 0.5, bore = "0 mm" }'),
+        ('loss = { k = 0.5, bore = "10 mm" }', 'loss = { kv = "0 m3/h" }'),
+    ],
+)
+def test_a_zero_that_has_no_meaning_is_refused(build, capsys, old, new):
+    assert old in CARDS
+    (build / "parts" / "own.toml").write_text(CARDS.replace(old, new), encoding="utf-8")
+    code, _, err = run(capsys, "solve", build)
+    assert code == 2
+    assert "must be above zero" in err
 
 
 def test_a_curve_that_falls_and_a_card_like_itself_are_said_with_their_file(build, capsys):

@@ -168,5 +168,5 @@ def test_much_heat_still_balances_and_says_it_left_the_range():
 
 
 def test_mad_heat_is_refused_with_its_numbers():
-    with pytest.raises(NoBalance, match=r"would boil away: .*29 W/K of radiators"):
+    with pytest.raises(NoBalance, match=r"coolant would boil away: .*29 W/K of radiators"):
         solved((HEAT, 'heat = { cpu = "10000000 W" }'))
