@@ -74,7 +74,7 @@ def _block_row(block: BlockResult) -> tuple[Cell, ...]:
 
 
 def _radiators(solution: Solution) -> Table:
-    heads = ("airflow", "fans", "air in", "air out", "coolant in", "strength", "gives off")
+    heads = ("airflow", "fans", "air in", "air out", "coolant", "strength", "heat")
     columns = (Column("radiator"), *(Column(head, number=True) for head in heads))
     rows = tuple(
         (

@@ -54,9 +54,14 @@ def _item(item: Item) -> RichTable:
 
 
 def _table(table: Table) -> RichTable:
-    rich = RichTable(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, header_style="dim")
+    rich = RichTable(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), pad_edge=False, show_edge=False, header_style="dim")
     for column in table.columns:
-        rich.add_column(Text(clean(column.head)), justify="right" if column.number else "left", overflow="fold")
+        rich.add_column(
+            Text(clean(column.head)),
+            justify="right" if column.number else "left",
+            overflow="fold",
+            no_wrap=column.number,
+        )
     for row in table.rows:
         rich.add_row(*(Text(clean(cell.text), style=_STYLES[cell.tone]) for cell in row))
     return rich
