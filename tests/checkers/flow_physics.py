@@ -16,6 +16,7 @@ import numpy as np
 from scipy.interpolate import PchipInterpolator
 
 Loss = Callable[[float], float]
+AT_REST_RE = 1e-100  # less is rest: 1 / Re must stay finite
 
 
 @dataclass(frozen=True)
@@ -56,7 +57,7 @@ def tube(density, viscosity, *, length_m, bore_m, roughness_m, inlet=True):
 
     def loss(flow):
         _, re, head = state(flow)
-        if re == 0.0:
+        if re < AT_REST_RE:
             return 0.0
         k = 1.25 * fading(re / 2300.0) if inlet else 0.0
         return (churchill(re, roughness_m / bore_m) * length_m / bore_m + k) * head
@@ -71,7 +72,7 @@ def bend(density, viscosity, *, bore_m, bend_rad, radius_m, roughness_m):
 
     def loss(flow):
         _, re, head = state(flow)
-        if re == 0.0:
+        if re < AT_REST_RE:
             return 0.0
         f = churchill(re, roughness_m / bore_m)
         return ((0.1 + 2.4 * f) * s + 6.6 * f * (sqrt(s) + s) / tightness) * head
@@ -84,7 +85,7 @@ def fitting(density, viscosity, *, bore_m, k_laminar, k_turbulent):
 
     def loss(flow):
         _, re, head = state(flow)
-        return (k_laminar / re + k_turbulent) * head if re > 0.0 else 0.0
+        return (k_laminar / re + k_turbulent) * head if re >= AT_REST_RE else 0.0
 
     return loss
 
@@ -103,7 +104,7 @@ def step(density, viscosity, *, bore_from_m, bore_to_m):
 
     def loss(flow):
         _, re, head = state(flow)
-        if re == 0.0 or rest == 0.0:
+        if re < AT_REST_RE or rest == 0.0:
             return 0.0
         if (flow > 0.0) == (bore_from_m > bore_to_m):
             return (160.0 * rest / (beta * re) + either(1.2 * rest, beta * re, contraction)) * head

@@ -23,7 +23,7 @@ class Build:
     def why_unsolved(self) -> str:
         """Why no state was solved, in a few words for a skipped check."""
         if self.unsolved:
-            return f"the loop was not solved: {self.unsolved[0][1].faults[0]}"
+            return "no state of the build was solved, see STATE-01"
         return "the build has no state to solve"
 
 

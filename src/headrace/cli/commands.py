@@ -15,6 +15,7 @@ from rich.console import Console
 from rich.text import Text
 
 from headrace.errors import BadInput, Fault, Place
+from headrace.loop.conditions import ALL_STATES
 from headrace.loop.loader import load_build, load_own_cards
 from headrace.loop.model import Loop, State
 from headrace.loop.override import override_state
@@ -133,7 +134,7 @@ def run_solve(words: argparse.Namespace) -> int:
     solutions = [solve(loop, route, state) for state in _states(loop, words)]
     if words.json:
         found = [solution_json(solution) for solution in solutions]
-        print_json(found if words.state == "all" else found[0])
+        print_json(found if words.state == ALL_STATES else found[0])
     else:
         for solution in solutions:
             print_report_here(report_solution(loop, solution))
@@ -146,11 +147,11 @@ def _states(loop: Loop, words: argparse.Namespace) -> list[State]:
         fix = "Add [[state]] with name, room, heat and speed."
         raise BadInput(Fault(Place(loop.file), "", "the build has no state to solve", "", fix))
     names = [state.name for state in loop.states]
-    if words.state not in (None, "all", *names):
+    if words.state not in (None, ALL_STATES, *names):
         raise BadInput(
             Fault(Place(loop.file), "--state", f'there is no state "{words.state}"', "", nearest(words.state, names))
         )
-    chosen = list(loop.states) if words.state == "all" else [loop.state(words.state)]
+    chosen = list(loop.states) if words.state == ALL_STATES else [loop.state(words.state)]
     settings = ([f"room={words.room}"] if words.room else []) + words.settings
     return [override_state(loop, state, settings) for state in chosen]
 
@@ -164,6 +165,8 @@ def run_parts(words: argparse.Namespace) -> int:
 
         print_json(card_schema())
         return 0
+    if words.build and not Path(words.build).is_dir():
+        raise BadInput(Fault(Place(words.build), "", "there is no such folder", "", "Name a build folder."))
     cards = load_own_cards(Path(words.build)) if words.build else load_catalogue()
     if words.card in cards:
         card = cards[words.card]

@@ -102,7 +102,7 @@ class RunEntry(Record):
     to: PortName
     tube: str | None = None
     length_m: Length | None = None
-    bends: int | None = Field(default=None, ge=0, le=40)
+    bends: int | None = Field(default=None, strict=True, ge=0, le=40)
     bend_radius_m: Size | None = None
     path_m: tuple[PointM, ...] | None = None
     from_with: Names | None = None
@@ -136,7 +136,7 @@ class OrderEntry(Record):
     tube: str | None = None
     fitting: Names | None = None
     length_m: Length | None = None
-    bends: int | None = Field(default=None, ge=0, le=40)
+    bends: int | None = Field(default=None, strict=True, ge=0, le=40)
 
 
 class InletEntry(Record):
@@ -153,7 +153,7 @@ class StackEntry(Record):
     id: Id
     radiator: str
     fan: str | None = None
-    fans: int | None = Field(default=None, ge=0, le=72)
+    fans: int | None = Field(default=None, strict=True, ge=0, le=72)
     mount: Literal["push", "pull", "push-pull"] = "push"
     air_m3_s: AirFlow | None = None
     air_per_fan_m3_s: AirFlow | None = None

@@ -9,12 +9,15 @@ from headrace.loop.model import Lead, Stack, State
 from headrace.loop.names import Names
 from headrace.parts.air import Fan
 from headrace.parts.block import Block
+from headrace.parts.card import Card
 from headrace.parts.casing import Feeder
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
 from headrace.parts.radiator import Radiator
 from headrace.parts.tomltext import KeyPath
-from headrace.units import Figure, Kind
+from headrace.units import Figure, Kind, show
+
+ALL_STATES = "all"  # the word that stands for every state
 
 
 def link_stacks(names: Names) -> tuple[Stack, ...]:
@@ -124,8 +127,9 @@ def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
         if (entry := read.entry) is None:
             continue
         subject = f'state "{entry.name}"'
-        if entry.name in states:
-            names.fault((*read.path, "name"), subject, "is there twice", "Give each state a name of its own.")
+        if entry.name in states or entry.name == ALL_STATES:
+            found = "is there twice" if entry.name in states else "means every state on the command line"
+            names.fault((*read.path, "name"), subject, found, "Give each state a name of its own.")
             continue
         _known(names, entry.heat, set(names.parts), (*read.path, "heat"), subject, "part")
         for id_ in entry.heat:
@@ -134,7 +138,7 @@ def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
                 names.fault((*read.path, "heat", id_), subject, f'"{id_}" is no block', fix)
         _known(names, entry.speed, turning, (*read.path, "speed"), subject, "pump or stack")
         _known(names, dict.fromkeys(entry.closed), set(names.parts), (*read.path, "closed"), subject, "part")
-        _speed_kinds(names, entry.speed, {stack.id for stack in stacks}, read.path, subject)
+        _speeds(names, entry.speed, read.path, subject)
         states[entry.name] = State(
             entry.name,
             entry.room_k,
@@ -162,24 +166,21 @@ def _known(names: Names, named: Mapping[str, object], known: set[str], path: Key
             )
 
 
-def _speed_kinds(names: Names, speed: Mapping[str, Figure], stacks: set[str], path: KeyPath, subject: str) -> None:
+def _speeds(names: Names, speed: Mapping[str, Figure], path: KeyPath, subject: str) -> None:
+    stacks = {read.entry.id: read.entry for read in names.lists["stack"] if read.entry is not None}
     for name, figure in speed.items():
-        if name in stacks and figure.kind is not Kind.SPEED:
-            stack = next(read.entry for read in names.lists["stack"] if read.entry and read.entry.id == name)
-            fan = names.cards.get(stack.fan or "")
-            if not isinstance(fan, Fan) or fan.full_speed_hz is None:
-                names.fault(
-                    (*path, "speed", name),
-                    f"{subject}: {name}",
-                    f'"{figure.text}" of a full speed no card states',
-                    "Write it in rpm.",
-                )
-        if name not in stacks and figure.kind is Kind.SPEED:
-            pump = names.parts[name].card if name in names.parts else None
-            if isinstance(pump, Pump) and pump.full_speed_hz is None:
-                names.fault(
-                    (*path, "speed", name),
-                    f"{subject}: {name}",
-                    f'"{figure.text}", but the card states no full_speed',
-                    'Write it in %, for example "60 %".',
-                )
+        is_stack = name in stacks
+        part = names.parts.get(name)
+        card = names.cards.get(stacks[name].fan or "") if is_stack else part.card if part else None
+        if (is_stack or card is not None) and (fault := find_speed_fault(card, figure, fan=is_stack)):
+            names.fault((*path, "speed", name), f"{subject}: {name}", *fault)
+
+
+def find_speed_fault(card: Card | None, figure: Figure, *, fan: bool) -> tuple[str, str, str] | None:
+    """What is wrong with a speed (found, what to do, limit), or None. Pumps go by share, fans by turns."""
+    full = card.full_speed_hz if isinstance(card, Fan | Pump) else None
+    if figure.kind is (Kind.FRACTION if fan else Kind.SPEED) and full is None:
+        return f'"{figure.text}", but no card states the full speed', f"Write it in {'rpm' if fan else '%'}.", ""
+    if figure.kind is Kind.SPEED and full is not None and figure > full:
+        return f'"{figure.text}" is above full speed', "Write a speed it reaches.", f"limit {show(full, 'speed_hz')}"
+    return None

@@ -105,7 +105,10 @@ class Linker:
         runs: dict[str, Run] = {}
         for entry, path in entries:
             run = self._run(entry, path)
-            if run is not None and run.id in runs:
+            if run is not None and run.id in self.names.parts:
+                fix = "Give the run an id of its own, such as the two parts it joins."
+                self.names.fault((*path, "id"), f'run "{run.id}"', "is called like a part", fix)
+            elif run is not None and run.id in runs:
                 self.names.fault(
                     (*path, "id"),
                     f'run "{run.id}"',

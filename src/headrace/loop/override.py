@@ -10,8 +10,8 @@ from dataclasses import replace
 
 from headrace.errors import BadInput, Fault, Place
 from headrace.loop.buildfile import ROOM_K
+from headrace.loop.conditions import find_speed_fault
 from headrace.loop.model import Loop, State
-from headrace.parts.air import Fan
 from headrace.parts.block import Block
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
@@ -63,9 +63,9 @@ def _speed(loop: Loop, id_: str, text: str, setting: str) -> Figure:
     figure = read_either(text, Kind.FRACTION, Kind.SPEED)
     stack = next((stack for stack in loop.stacks if stack.id == id_), None)
     card = stack.fan if stack else loop.part(id_).card
-    needs_full = figure.kind is (Kind.FRACTION if stack else Kind.SPEED)
-    if needs_full and not (isinstance(card, Fan | Pump) and card.full_speed_hz is not None):
-        raise _bad(setting, "no card states the full speed", f"Write it in {'rpm' if stack else '%'}.")
+    fault = find_speed_fault(card, figure, fan=stack is not None)
+    if fault is not None:
+        raise _bad(setting, fault[0], fault[1])
     return figure
 
 

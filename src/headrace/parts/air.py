@@ -53,7 +53,7 @@ class Fan(Card):
     thickness_m: Length = read_figure("25 mm", Kind.LENGTH)
     full_speed_hz: StatedSpeed | None = None
     min_speed_hz: Speed | None = None
-    blades: int | None = Field(default=None, ge=2, le=20)
+    blades: int | None = Field(default=None, strict=True, ge=2, le=20)
     curve: FanTable | None = None
     free_air_share_frac: Percent | None = None
     sound: SoundLevel | None = None

@@ -89,6 +89,10 @@ class Card(Record):
     @field_validator("wetted")
     @classmethod
     def _known_materials(cls, value: tuple[str, ...] | None) -> tuple[str, ...] | None:
+        if value == ():
+            raise fault_error(
+                "an empty list", "", "Name what the water touches; leave the key out when it is not known."
+            )
         return None if value is None else tuple(find_material(name).name for name in value)
 
     @model_validator(mode="before")

@@ -89,7 +89,7 @@ class Radiator(Card):
 
     kind: Literal["radiator"]
     fan_size_m: Length | None = None
-    fan_places: int | None = Field(default=None, ge=1, le=36)
+    fan_places: int | None = Field(default=None, strict=True, ge=1, le=36)
     core_m: Length | None = None
     strength: StrengthTable | None = None
     ua: UaLaw | None = None

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from tree_sitter import Node
 
 KeyPath: TypeAlias = tuple[str | int, ...]
+MOST_DEEP = 50  # tables in tables; a card needs six
 MOST_BYTES = 4_000_000  # a build of 500 parts is 100 kB; ten times forty of them is no longer written by a person
 
 
@@ -81,7 +82,10 @@ def _decode(raw: bytes, name: str) -> str:
 def parse_toml(text: str, shown: str) -> TomlText:
     """Parse TOML text. Raises BadInput at the place of the first thing that is not TOML."""
     try:
-        return TomlText(shown, text, tomllib.loads(text))
+        data = tomllib.loads(text)
+        if _depth(data) > MOST_DEEP:
+            raise RecursionError
+        return TomlText(shown, text, data)
     except tomllib.TOMLDecodeError as error:
         match = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
         line, column = (int(match[1]), int(match[2])) if match else (text.count("\n") + 1, 0)
@@ -91,6 +95,23 @@ def parse_toml(text: str, shown: str) -> TomlText:
         raise BadInput(Fault(Place(shown, line, column), "", found, "", fix)) from error
     except RecursionError as error:
         raise BadInput(Fault(Place(shown), "", "is nested too deeply", "", "Flatten the tables.")) from error
+    except ValueError as error:
+        fix = "No number of a build is that long."
+        raise BadInput(Fault(Place(shown), "", "holds a number of thousands of digits", "", fix)) from error
+
+
+def _depth(data: object) -> int:
+    """How many tables and lists stand in one another."""
+    deep, level = 0, [data]
+    while level and deep <= MOST_DEEP:
+        deep += 1
+        level = [
+            inner
+            for item in level
+            if isinstance(item, dict | list)
+            for inner in (item.values() if isinstance(item, dict) else item)
+        ]
+    return deep
 
 
 def _find_places(shown: str, text: str) -> Iterator[tuple[tuple[KeyPath, bool], Place]]:

@@ -9,6 +9,7 @@ from headrace.solve.solution import BlockResult, Solution
 from headrace.units import show, show_difference
 
 _TIGHT_K = 10.0  # a margin below this is tight: physics of limits, common practice, no source
+_SAME_FLOW = 0.98  # above this share of the pump's flow it is the same water
 _LEAST_SHARE = 0.005  # a link with less of the loss goes into the last row
 
 
@@ -37,7 +38,7 @@ def limits_exceeded(loop: Loop, solution: Solution) -> bool:
 def _headline(loop: Loop, solution: Solution) -> tuple[Line, ...]:
     hot, cold = solution.hottest, solution.coldest
     lines = [
-        Line(f"flow {show(solution.pump_flow_m3_s, 'flow_m3_s')}, pumps {show(solution.pump_dp_pa, 'dp_pa')}"),
+        Line(f"flow {_flow_text(solution)}, pumps {show(solution.pump_dp_pa, 'dp_pa')}"),
         Line(
             f"coolant from {show(cold[1], 'temp_k')} at {cold[0]} to {show(hot[1], 'temp_k')} at {hot[0]}: "
             f"it differs by {show_difference(solution.coolant_rise_k)} around this loop"
@@ -50,6 +51,15 @@ def _headline(loop: Loop, solution: Solution) -> tuple[Line, ...]:
         text = f"hottest coolant {show_difference(abs(margin))} {word} the agreed limit of {show(limit, 'temp_k')}"
         lines.append(Line(text, "good" if margin >= 0 else "bad"))
     return tuple(lines)
+
+
+def _flow_text(solution: Solution) -> str:
+    """The strongest pump's flow, and the weakest block's where the water divides."""
+    text = show(solution.pump_flow_m3_s, "flow_m3_s")
+    least = solution.block_flow_m3_s
+    if least is None or least[1] > solution.pump_flow_m3_s * _SAME_FLOW:
+        return text
+    return f"{text} through the strongest pump, {show(least[1], 'flow_m3_s')} through block {least[0]}"
 
 
 def _blocks(solution: Solution) -> Table:
@@ -106,7 +116,7 @@ def _losses(solution: Solution) -> Table:
             (
                 Cell(link.id),
                 Cell(show(abs(link.flow_m3_s), "flow_m3_s")),
-                Cell(show(abs(loss), "dp_pa")),
+                Cell(show(abs(loss), "dp_pa", digits=2, unit="kPa")),
                 Cell(show(share, "share_frac", digits=1)),
             )
         )

@@ -25,6 +25,7 @@ from headrace.solve.solution import BlockResult, LinkResult
 from headrace.units import Range, show
 
 _LOOSE_FIT_FRAC = 0.05  # a fit further off its points than this is said; the reading error of a printed plot
+_BOILS_K = 373.15  # water at sea level; mixes boil a little above, at altitude all a little below
 _REACH = 2.0  # a law is trusted to this factor beyond its outermost points, as physics.curve says
 
 
@@ -53,9 +54,34 @@ def find_notes(
     for block in blocks:
         flow = abs(next(link.flow_m3_s for link in links if link.owner == block.part and link.does == "heat"))
         yield from _outside((flow,), VALID_FLOW_M3_S, "flow_m3_s", f'block "{block.part}": resistance')
+    yield from _unstated(loop, stacks, links, blocks, state)
+    coldest, hottest, freezing = float(temps.min()), float(temps.max()), loop.coolant.fluid().freezing_temp_k
+    if min(coldest, float(state.room_k)) <= freezing:
+        yield f"this coolant freezes at {show(freezing, 'temp_k')}: ice bursts blocks and radiators"
+    if hottest >= _BOILS_K:
+        yield f"coolant of {show(hottest, 'temp_k')} boils: no loop is built for that"
     rest = [link.id for link in links if abs(link.mass_flow_kg_s) <= LEAST_KG_S and not link.id.partition(":")[2]]
     if rest:
         yield f"no flow in {', '.join(rest)}"
+
+
+def _unstated(
+    loop: Loop,
+    stacks: tuple[StackAir, ...],
+    links: tuple[LinkResult, ...],
+    blocks: tuple[BlockResult, ...],
+    state: State,
+) -> Iterator[str]:
+    """What the state or a card leaves open and was taken as something."""
+    for link in links:
+        if link.does == "heat":
+            if link.owner not in state.heat_w:
+                yield f'block "{link.owner}": the state gives no heat, taken as 0 W'
+            if not any(block.part == link.owner for block in blocks):
+                yield f'block "{link.owner}": card "{loop.part(link.owner).card.id}" states no resistance: chip unknown'
+    for stack in stacks:
+        if stack.stack.id not in state.speed and stack.speed_hz is not None:
+            yield f'stack "{stack.stack.id}": the state gives no speed, taken at full speed'
 
 
 def _outside(values: tuple[float, ...], valid: Range, name: str, what: str) -> Iterator[str]:

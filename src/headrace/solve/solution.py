@@ -136,5 +136,15 @@ class Solution:
 
     @property
     def pump_dp_pa(self) -> float:
-        """Pressure all pumps add together along their own links."""
-        return -sum(element.dp_pa for link in self.links if link.does == "pump" for element in link.elements[:1])
+        """Pressure the pumps give to the water of the strongest flow: their power over that flow, so that pumps in
+        series add up and pumps side by side do not.
+        """
+        power = -sum(link.flow_m3_s * link.elements[0].dp_pa for link in self.links if link.does == "pump")
+        most = max((abs(link.flow_m3_s) for link in self.links), default=0.0)
+        return power / most if most > 0 else 0.0
+
+    @property
+    def block_flow_m3_s(self) -> tuple[str, float] | None:
+        """The block with the least flow, and that flow; None without blocks."""
+        flows = {link.owner: abs(link.flow_m3_s) for link in self.links if link.does == "heat"}
+        return min(flows.items(), key=lambda item: item[1]) if flows else None

@@ -36,6 +36,11 @@ LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
 
 def solve(loop: Loop, route: Route, state: State) -> Solution:
     """The loop in `state`. Raises OpenPump, DeadBranch, NoRadiator, Unknown or NoBalance, never a half answer."""
+    with np.errstate(all="ignore"):  # what leaves all reason is refused below in words, not in warnings
+        return _solve(loop, route, state)
+
+
+def _solve(loop: Loop, route: Route, state: State) -> Solution:
     assembly = assemble(loop, route, state)
     _refuse_open_pumps(assembly, loop)
     coolant = loop.coolant.fluid()
@@ -93,17 +98,17 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
             return Balanced(flow, heat, air, mass_flow, density, viscosity, step)
     worst = assembly.nodes[int(np.argmax(moved))]
     found = f"flow and heat still move by {float(moved.max()):.2g} K after {_MOST_PASSES} passes"
-    fix = "See the heat and the radiators of this state: is the heat far above what they can give off?"
+    fix = "See the heat of this state against what its radiators can give off."
     raise NoBalance(Fault(state.place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
 
 
 def _refuse_boiling(heat: HeatBalance, heat_w: float, air: AirSide, state: State) -> None:
     """No coolant is a liquid up there; the formulas go on, but their answer would be nonsense."""
-    if np.all(heat.node_k < _GONE_K):
+    if np.all(heat.node_k < _GONE_K):  # nan is not below it either
         return
     strength = f"{show(heat_w, 'heat_w')} against {show(float(air.strength_w_k.sum()), 'strength_w_k')} of radiators"
     limit = f"limit {show(_GONE_K, 'temp_k')}"
-    fix = "Is a heat typed in the wrong unit, or a radiator's air missing?"
+    fix = "See the units of the heat, and whether the fans turn."
     raise NoBalance(Fault(state.place, f'state "{state.name}"', f"the coolant would boil away: {strength}", limit, fix))
 
 
@@ -122,7 +127,7 @@ def _refuse_unbalanced(flow: FlowBalance, assembly: Assembly, loop: Loop) -> Non
     passage = assembly.passages[steepest]
     found = f"no balance after {flow.steps} steps: {show(float(flow.left_pa[0]), 'dp_pa')} left over around it"
     place = loop.part(passage.owner).place if passage.kind == "part" else loop.limits_place
-    raise NoBalance(Fault(place, f'"{passage.id}"', found, "", "See its curve; does it rise with the flow everywhere?"))
+    raise NoBalance(Fault(place, f'"{passage.id}"', found, "", "See whether its curve rises with the flow everywhere."))
 
 
 def _refuse_stranded_heat(
@@ -140,7 +145,7 @@ def _refuse_stranded_heat(
         place = loop.part(passage.owner).place
         if not live[index]:
             found = f"gives {show(passage.heat_w, 'heat_w')} to water that does not flow"
-            fix = "Is a pump turning in this state, is a valve closed, is the branch joined at both ends?"
+            fix = "Turn a pump in this state, open the valve, or join the branch at both ends."
             stranded.append(Fault(place, subject, found, "", fix))
         elif piece[ends[0][index]] not in cooled:
             found = f"gives {show(passage.heat_w, 'heat_w')} to a loop that meets no radiator"

@@ -43,12 +43,6 @@ def test_a_pump_that_stands_still_is_judged_as_the_file_is_written(build):
     assert list(pump_feed.run(right)) == []
 
 
-def test_a_run_may_be_called_like_a_part(build):
-    loop = parts(tank="reservoir", pump="pump", rad="radiator")
-    text = '[[run]]\nid = "rad"\nfrom = "tank.out"\nto = "pump.in"\n'
-    assert list(pump_feed.run(build(DEFAULTS + loop + text))) == []
-
-
 @pytest.mark.parametrize(("fans", "each"), [(4, 0.44), (5, 0.66)])
 def test_fans_on_two_headers_share_and_the_odd_one_counts_on_both(build, fans, each):
     text = (

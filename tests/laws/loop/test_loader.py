@@ -34,7 +34,8 @@ def test_an_order_expands_to_runs_round_the_loop():
         ('heat = { cpu = "280 W" }', 'heat = { gpu = "280 W" }', ["build.toml:39:10", 'there is no part "gpu"']),
         ('heat = { cpu = "280 W" }', 'heat = { cpu = "280 W", rad = "5 W" }', ['"rad" is no block']),
         ('pump = "60 %"', 'pump = "160 %"', ["build.toml:40:"]),
-        ('pump = "60 %"', 'pump = "2880 rpm"', ["states no full_speed", "Write it in %"]),
+        ('pump = "60 %"', 'pump = "2880 rpm"', ["no card states the full speed", "Write it in %"]),
+        ('name = "load"', 'name = "all"', ["means every state"]),
         ('room = "24 °C"', 'room = "24 K"', ["build.toml:38:8", "a room lies between", 'Write for example "24 °C"']),
         ('room = "24 °C"', "", ['state "load"', '"room" is missing']),
         ('base = "water"', 'base = "ethanol"', ["build.toml:5:8", "known words"]),
@@ -68,6 +69,11 @@ def test_a_table_that_did_not_read_is_not_called_unknown_again():
     said = faults(BUILD.replace('card = "block"', "card = 5"))
     assert len(said) == 1, said
     assert 'part "cpu": card' in said[0]
+
+
+def test_a_run_is_not_called_like_a_part():
+    said = faults(BUILD + '[[run]]\nid = "cpu"\nfrom = "vessel.fill"\nto = "rad.in"\n')
+    assert any("is called like a part" in line for line in said)
 
 
 def test_a_port_takes_one_thing():

@@ -69,6 +69,8 @@ def test_flat_tables_place_every_key(table):
         (b"\xff\xfe\x00", "UTF-8"),
         (b"a = \n", "invalid value"),
         (b"a = 1\na = 2\n", "overwrite"),
+        (b"a = 1" + b"0" * 6000 + b"\n", "thousands of digits"),
+        (b".".join([b"a"] * 3000) + b" = 1\n", "nested too deeply"),
         (b"a = " + b"[" * 5000 + b"]" * 5000, "nested too deeply"),
     ],
 )

@@ -31,7 +31,7 @@ from hypothesis import strategies as st
 MASS_REL, PRESSURE_PA = 1e-9, 0.01  # what a balance promises
 SOAK_CHUNKS = 40  # of 100 networks each
 EXACT_REL = 1e-9  # of the largest flow
-REST_M3_S = 1e-16  # water at rest, give or take a rounding
+REST_M3_S = 2e-13  # twice what the solver calls nothing; 12 nanolitres a minute
 seeds = st.integers(0, 2**32 - 1)
 randoms = seeds.map(Random)
 networks = st.builds(random_network, seeds, st.integers(3, 40), st.integers(1, 4))

@@ -57,7 +57,8 @@ def _fix(loop: Loop, water: frozenset[str]) -> str:
         low = min(known, key=lambda id_: known[id_])
         where = f'"{low}", the lowest free port ({show(known[low], "height_m")} above the case floor)'
     else:
-        where = f'a low free port, for example "{free[0]}"'
+        named = [id_ for id_ in free if "drain" in id_] or [id_ for id_ in free if "fill" not in id_] or free
+        where = f'a low free port, for example "{named[0]}"'
     return f'Put a ball valve at {where}, and write it as [[port]] use = "drain"; drain only with the power off.'
 
 

@@ -1,7 +1,7 @@
 """FLOW-01: each loop moves at least the flow that was agreed.
 
-The flow through a loop's strongest pump, in every solved state, against [limits] flow. Without an agreed flow, or
-without a pump, it is skipped.
+The flow through the block of a loop that gets least, in every solved state, against [limits] flow; through its
+strongest pump where it has no block. Without an agreed flow, or without a pump, it is skipped.
 """
 
 from __future__ import annotations
@@ -26,18 +26,19 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         yield CHECK.skipped(place, "flow", "no flow was agreed ([limits] flow)")
         return
     yield from unsolved(CHECK, build)
-    loops = [[part.id for part in pumps(build.loop) if part.id in water] for water in water_loops(build.loop)]
-    loops = [ids for ids in loops if ids]
+    loops = [(water, [part.id for part in pumps(build.loop) if part.id in water]) for water in water_loops(build.loop)]
+    loops = [(water, ids) for water, ids in loops if ids]
     if not loops:
         yield CHECK.skipped(place, "flow", "no pump is joined to the loop yet")
-    for ids in loops:
-        yield from _judge(build, ids, float(limit))
+    for water, ids in loops:
+        yield from _judge(build, water, ids, float(limit))
 
 
-def _judge(build: Build, ids: list[str], limit: float) -> Iterator[Finding]:
+def _judge(build: Build, water: frozenset[str], ids: list[str], limit: float) -> Iterator[Finding]:
     def flow(solution: Solution) -> dict[str, float]:
-        through = (abs(link.flow_m3_s) for link in solution.links if link.does == "pump" and link.owner in ids)
-        return {"pump": max(through, default=0.0)}
+        here = [link for link in solution.links if link.owner in water]
+        blocks = {link.owner: abs(link.flow_m3_s) for link in here if link.does == "heat"}
+        return blocks or {"pump": max((abs(link.flow_m3_s) for link in here if link.does == "pump"), default=0.0)}
 
     worst = find_worst(build, flow, limit, least=True)
     if worst is not None:
@@ -46,5 +47,5 @@ def _judge(build: Build, ids: list[str], limit: float) -> Iterator[Finding]:
             f"Find {lack} more ({worst.say()}): a faster or second pump, or less loss (see which part takes most); or "
             f"agree on another flow."
         )
-        subject = f"loop of pump {names(ids)}"
+        subject = f'loop of pump {names(ids)}, at "{worst.where}"'
         yield CHECK.finding(build.loop.limits_place, subject, found=worst.value, limit=limit, fix=fix)

@@ -24,7 +24,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     for id_, part, port in loop.all_ports():
         if loop.used_by(id_) is None:
             thread = f"{port.thread} plug" if port.thread else "plug that fits its thread"
-            fix = f'Screw a {thread} into it and write [[port]] at = "{id_}", use = "plug"; or join it to the loop.'
+            fix = f'Screw a {thread} in: [[port]] at = "{id_}", use = "plug", with = ["card of the plug"]; or join it.'
             yield CHECK.finding(part.place, f'port "{id_}"', found="open", limit="a run, a joint or a plug", fix=fix)
     for use in loop.port_uses:
         last = use.with_[-1] if use.with_ else None
