@@ -6,7 +6,8 @@ Assumes   every branch takes more pressure the more flows through it, lossless b
 
 Each branch is inverted alone: scipy's brentq finds the flow at which it takes the pressure between its two ends. The
 node pressures at which all flows add up are found by scipy.optimize.root; if it stalls, by Newton steps shortened
-with brentq on the slope of the convex co-content. Circuits come from networkx.
+with brentq on the slope of the convex co-content. Where a branch's loss is level, its pressure does not tell its flow:
+then scipy.optimize.root takes flows and pressures together as unknowns. Circuits come from networkx.
 """
 
 from collections.abc import Sequence
@@ -47,11 +48,12 @@ class Branch:
 
 @dataclass
 class Checked:
-    """Flows by branch, which method found them, and the mass left over against the largest flow."""
+    """Flows by branch, which method found them, and how well they close."""
 
     flow: np.ndarray
     method: str
     mass_rel: float
+    pressure_pa: float
 
 
 @dataclass
@@ -147,7 +149,7 @@ def solve_nodes(branches: Sequence[Branch]) -> Checked:
     for way in ways:
         flow[way.index] = way.flow
     _fill_lossless(branches, lossless, flow)
-    return Checked(flow, method, closure(branches, flow)[0])
+    return Checked(flow, method, *closure(branches, flow))
 
 
 def _fill_lossless(branches, lossless, flow):
@@ -226,7 +228,9 @@ def _balance(ways):
     pressure, method = _polish(nodes, found.x), "scipy root"
     if nodes.mass_rel(nodes.left(pressure)) > MASS_REL:
         pressure, method = _descend(nodes, pressure), "co-content"
-    nodes.left(pressure)
+    if nodes.mass_rel(nodes.left(pressure)) > MASS_REL:
+        _solve_both(nodes, pressure)
+        method = "flows and pressures"
     return method
 
 
@@ -263,3 +267,37 @@ def _descend(nodes, pressure, steps=200):
             break  # the sign at an end changed from one call to the next: only the noise of the inversion is left
         pressure = pressure + share * change
     return _polish(nodes, pressure)
+
+
+def _solve_both(nodes, pressure):
+    """Flows of the ways and pressures of the nodes as one system, from what the node balance left."""
+    ways, count = nodes.ways, len(nodes.ways)
+    matrix = np.zeros((count + len(pressure), count + len(pressure)))
+    for i, way in enumerate(ways):
+        for node, sign in ((way.start, 1.0), (way.end, -1.0)):
+            if node in nodes.free:
+                matrix[i, count + nodes.free[node]] += sign
+                matrix[count + nodes.free[node], i] -= sign
+
+    def left(unknown):
+        out = matrix @ unknown
+        out[:count] -= [way.loss(q * UNIT_M3_S) / UNIT_PA for way, q in zip(ways, unknown, strict=False)]
+        return out
+
+    def slopes(unknown):
+        full = matrix.copy()
+        for i, way in enumerate(ways):
+            q = unknown[i] * UNIT_M3_S
+            width = 1e-5 * abs(q) + 1e-12
+            full[i, i] = (way.loss(q - width) - way.loss(q + width)) / (2.0 * width) * UNIT_M3_S / UNIT_PA
+        return full
+
+    unknown = np.append([way.flow / UNIT_M3_S for way in ways], pressure)
+    unknown = root(left, unknown, jac=slopes, method="hybr", options={"xtol": 1e-14, "maxfev": 500}).x
+    for _ in range(6):
+        change = np.linalg.lstsq(slopes(unknown), -left(unknown), rcond=None)[0]
+        if not np.max(np.abs(left(unknown + change))) < np.max(np.abs(left(unknown))):
+            break
+        unknown = unknown + change
+    for way, q in zip(ways, unknown, strict=False):
+        way.flow = q * UNIT_M3_S

@@ -94,3 +94,10 @@ def test_a_lossless_way_carries_what_is_left():
     ends = ((0, 1, pump), (1, 2, open_way), (2, 0, loss_curve(0.4, 0.4)), (2, 0, loss_curve(0.4, 0.4)))
     flow = solve_nodes([Branch(f"b{i}", a, b, (e,), *WATER) for i, (a, b, e) in enumerate(ends)]).flow
     assert flow[1] == pytest.approx(flow[0], rel=1e-12)
+
+
+def test_a_branch_on_the_level_part_of_its_loss_still_closes():
+    checked = solve_nodes(random_network(7, 10, 1))  # a widening, Re 5000: any flow there takes 2.936 Pa
+    assert checked.method == "flows and pressures"
+    assert checked.mass_rel <= 1e-9
+    assert checked.pressure_pa <= 0.01
