@@ -147,7 +147,7 @@ def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, capa
     strength = [
         stack_strength_w_k(stack, np.abs(flow_m3_s[:, stack.link]), capacity_w_k[:, stack.link]) for stack in stacks
     ]
-    base = [np.full(variants, room_k + float(stack.stack.inlet.plus_k)) for stack in stacks]
+    base = [np.full(variants, room_k + _plus_k(stack, stacks)) for stack in stacks]
     preheat = preheat_k_w(stacks)
     return AirSide(
         links,
@@ -155,6 +155,18 @@ def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, capa
         np.stack(base, axis=1) if stacks else np.zeros((variants, 0)),
         np.broadcast_to(preheat, (variants, *preheat.shape)),
     )
+
+
+def _plus_k(stack: StackAir, stacks: tuple[StackAir, ...]) -> float:
+    """The stated rise of a stack's air, and its share of the stated rises of the stacks it breathes from."""
+    by_id = {other.stack.id: other.stack for other in stacks}
+    total, share, inlet = 0.0, 1.0, stack.stack.inlet
+    while True:
+        total += share * float(inlet.plus_k)
+        if inlet.from_ == "room":
+            return total
+        share *= float(inlet.share_frac)
+        inlet = by_id[inlet.from_].inlet
 
 
 def preheat_k_w(stacks: tuple[StackAir, ...]) -> Array:

@@ -278,7 +278,7 @@ class Explainer:
         inputs = [self._stated("room", self.state.room_k, "temp_k", self.state.place)]
         if stack.inlet.from_ != "room":
             other = next(r for r in self.solution.radiators if r.stack == stack.inlet.from_)
-            formula += " + share x rise of the other stack's air, q / (rho V cp)"
+            formula += " + share (T_air,out of the other stack - room), T_air,out = T_air,in + q / (rho V cp)"
             name = f"share of the exhaust of {stack.inlet.from_}"
             inputs += [
                 Explained(name, float(stack.inlet.share_frac), "share_frac", (), f"stated in {stack.place}"),

@@ -131,6 +131,17 @@ def test_a_stack_fed_by_anothers_exhaust_is_never_cooler():
     assert warm.hottest[1] > fresh.hottest[1]
 
 
+def test_air_passed_on_along_a_chain_of_stacks_keeps_its_balance():
+    """T_in = room + stated rise + share (T_out of the stack before - room), along all of a chain."""
+    parts = "".join(f'[[part]]\nid = "rad{n}"\ncard = "radiator"\n' for n in (2, 3))
+    chain = '[[stack]]\nid = "two"\nradiator = "rad2"\nair = "100 m3/h"\ninlet = { from = "front", share = "60 %", plus = "1 K" }\n'
+    chain += '[[stack]]\nid = "three"\nradiator = "rad3"\nair = "80 m3/h"\ninlet = { from = "two", share = "50 %", plus = "3 K" }\n'
+    s = solved(('"cpu", "rad"]', '"cpu", "rad", "rad2", "rad3"]'), more=parts + chain)
+    one, two, three = s.radiators
+    assert two.air_in_temp_k == pytest.approx(s.room_k + 1 + 0.6 * (one.air_out_temp_k - s.room_k), abs=1e-6)
+    assert three.air_in_temp_k == pytest.approx(s.room_k + 3 + 0.5 * (two.air_out_temp_k - s.room_k), abs=1e-6)
+
+
 def test_no_heat_means_no_rise():
     s = solved((HEAT, ""), ("60 %", "0 %"))
     assert s.coolant_rise_k == pytest.approx(0.0, abs=1e-9)
