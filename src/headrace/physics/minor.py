@@ -127,7 +127,10 @@ def expansion_k(beta: Real) -> Real:
 
 
 def _joined(laminar: Real, re: Real, turbulent: Real) -> Real:
-    """Laminar coefficient held at its loss of Re 2000 until the turbulent one overtakes it."""
+    """Laminar coefficient held at its loss of Re 2000 until the turbulent one overtakes it.
+
+    K = (K_laminar^16 + K_turbulent^16)^(1/16)        ours; the larger of the two with a round corner
+    """
     held = laminar * laminar_share(re, _STEP_RE)
     value: Real = (held**_JOIN + turbulent**_JOIN) ** (1.0 / _JOIN)
     return value
