@@ -43,6 +43,10 @@ port = [{ name = "in" }, { name = "out" }]
 loss = { flow = "L/min", loss = "kPa", points = [[2, 0.9], [4, 2.9], [6, 6.0]] }
 strength = { air = "m3/h", strength = "W/K", points = [[40, 12.2], [80, 21.5], [120, 29], [180, 37.8]] }
 [[card]]
+id = "still"
+like = "radiator"
+strength = { air = "m3/h", strength = "W/K", points = [[0, 3], [40, 12.2], [80, 21.5], [120, 29]] }
+[[card]]
 id = "tee"
 kind = "splitter"
 port = [{ name = "one" }, { name = "two" }, { name = "three" }]

@@ -145,7 +145,9 @@ class Linker:
             )
         if tube is None or not all(ends):
             return None
-        length = entry.length_m or (defaults.length_m if entry.path_m is None else None)
+        length = entry.length_m
+        if length is None and entry.path_m is None:
+            length = defaults.length_m
         return Run(
             id_,
             entry.from_,

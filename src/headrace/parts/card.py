@@ -110,6 +110,14 @@ class Card(Record):
             for end in (channel.from_, channel.to):
                 if end != TANK and end not in names:
                     raise fault_error(f'a channel names port "{end}"', "", "Known: " + ", ".join(names) + ".")
+        working = [channel.does for channel in self.channel if channel.does]
+        if len(working) > 1 or any(does != self.main for does in working):
+            fix = (
+                f'Mark one channel with does = "{self.main}".'
+                if self.main
+                else "Leave does out: this kind does nothing."
+            )
+            raise fault_error(f"channels that do {', '.join(working)}", "", fix, at="channel")
         if self.passage == "through" and not self.channel and not {"in", "out"} <= set(names):
             fix = 'Name two ports "in" and "out", or write channel = [{ from = "a", to = "b" }].'
             raise fault_error("it is not said which ports the water passes between", "", fix)

@@ -113,6 +113,8 @@ def _speed_hz(stack: Stack, state: State) -> float | None:
 
 
 def _air_flow_m3_s(stack: Stack, speed_hz: float | None) -> float | None:
+    if speed_hz == 0.0:
+        return 0.0
     if stack.air_m3_s is not None:
         return float(stack.air_m3_s)
     if stack.air_per_fan_m3_s is None:
@@ -159,14 +161,14 @@ def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, capa
 
 def _plus_k(stack: StackAir, stacks: tuple[StackAir, ...]) -> float:
     """The stated rise of a stack's air, and its share of the stated rises of the stacks it breathes from."""
-    by_id = {other.stack.id: other.stack for other in stacks}
+    by_id = {other.stack.id: other for other in stacks}
     total, share, inlet = 0.0, 1.0, stack.stack.inlet
     while True:
         total += share * float(inlet.plus_k)
-        if inlet.from_ == "room":
+        if inlet.from_ == "room" or by_id[inlet.from_].capacity_w_k <= 0.0:
             return total
         share *= float(inlet.share_frac)
-        inlet = by_id[inlet.from_].inlet
+        inlet = by_id[inlet.from_].stack.inlet
 
 
 def preheat_k_w(stacks: tuple[StackAir, ...]) -> Array:
@@ -178,7 +180,9 @@ def preheat_k_w(stacks: tuple[StackAir, ...]) -> Array:
         while source.from_ != "room":
             share *= float(source.share_frac)
             column = index[source.from_]
-            matrix[row, column] += share / max(stacks[column].capacity_w_k, 1e-9)
+            if stacks[column].capacity_w_k <= 0.0:
+                break  # its fans stand still: no air comes from there, and room air takes its place
+            matrix[row, column] += share / stacks[column].capacity_w_k
             source = stacks[column].stack.inlet
     return matrix
 

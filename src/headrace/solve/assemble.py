@@ -161,6 +161,8 @@ class _Assembler:
         bore = float(fitting.bore_m) if fitting.bore_m is not None else tube_bore
         if fitting.loss is not None:
             yield element_of(label, fitting.loss)
+        elif fitting.turn_rad is not None and bore is None:
+            self.notes.append(f'fitting "{fitting.id}" at {port}: no bore and no loss on its card, taken as lossless')
         elif fitting.turn_rad is not None and bore is not None:
             if fitting.bore_m is None:
                 self.notes.append(f'fitting "{fitting.id}": no bore on its card, taken as the tube\'s')

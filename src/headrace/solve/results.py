@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 
-from headrace.fluids.air import Air
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, State
 from headrace.parts.block import Block
@@ -24,13 +23,12 @@ def build_solution(
     assembly: Assembly,
     stacks: tuple[StackAir, ...],
     coolant: Coolant,
-    air: Air,
     found: Balanced,
 ) -> Solution:
     """Name everything that was found."""
     links = _links(assembly, coolant, found)
     blocks = tuple(_blocks(loop, links))
-    radiators = tuple(_radiators(stacks, found, air))
+    radiators = tuple(_radiators(stacks, found, links))
     pressure = assembly.network.node_pressure_pa(
         found.flow.dp_pa, [i for i, n in enumerate(assembly.nodes) if n.endswith(".tank")]
     )[0]
@@ -102,14 +100,13 @@ def _blocks(loop: Loop, links: tuple[LinkResult, ...]) -> list[BlockResult]:
     return results
 
 
-def _radiators(stacks: tuple[StackAir, ...], found: Balanced, air: Air) -> list[RadiatorResult]:
-    del air
+def _radiators(stacks: tuple[StackAir, ...], found: Balanced, links: tuple[LinkResult, ...]) -> list[RadiatorResult]:
     results = []
     for index, stack in enumerate(stacks):
         heat = float(found.heat.heat_w[0, index])
         air_in = float(found.heat.air_in_k[0, index])
         strength = float(found.air.strength_w_k[0, index])
-        coolant_in = air_in + heat / strength if strength > 0 else air_in
+        coolant_in = links[stack.link].temp_in_k
         air_out = air_in + heat / stack.capacity_w_k if stack.capacity_w_k > 0 else None
         form = "UA law" if stack.ua is not None else "points"
         results.append(

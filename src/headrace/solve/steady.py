@@ -47,7 +47,7 @@ def _solve(loop: Loop, route: Route, state: State) -> Solution:
     air = Air.at(float(state.altitude_m), float(state.humidity_frac), float(state.room_k))
     stacks = find_stacks(loop, state, assembly, air)
     balanced = _balance(assembly, stacks, coolant, loop, state)
-    return build_solution(loop, state, assembly, stacks, coolant, air, balanced)
+    return build_solution(loop, state, assembly, stacks, coolant, balanced)
 
 
 def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:

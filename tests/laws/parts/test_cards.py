@@ -105,6 +105,12 @@ def test_a_loss_is_stated_in_one_way_and_rises(loss, words):
     assert any(words in line for line in faults(text))
 
 
+@pytest.mark.parametrize("does", [("pump", "pump"), ("heat", None)])
+def test_one_channel_works_and_does_what_its_kind_does(does):
+    ways = ", ".join(f'{{ from = "in", to = "out"{f", does = {chr(34)}{d}{chr(34)}" if d else ""} }}' for d in does)
+    assert any("channels that do" in line for line in faults(PUMP + f"channel = [{ways}]\n"))
+
+
 def test_pump_curves_at_two_speeds_meet_by_affinity():
     """A curve measured at half speed is the same pump: Q / s, dp / s^2. Affinity laws, common practice, no source."""
     half = PUMP.replace(

@@ -3,12 +3,13 @@
 import math
 
 import pytest
-from checkers.small_build import solved
+from checkers.small_build import small, solved
 from hypothesis import given
 from hypothesis import strategies as st
 
 from headrace.errors import DeadBranch, NoBalance, NoRadiator, OpenPump, Unknown
 from headrace.fluids.coolant import water
+from headrace.loop.route import stated_route
 
 HEAT = 'heat = { cpu = "280 W" }'
 PARALLEL = """
@@ -140,6 +141,35 @@ def test_air_passed_on_along_a_chain_of_stacks_keeps_its_balance():
     one, two, three = s.radiators
     assert two.air_in_temp_k == pytest.approx(s.room_k + 1 + 0.6 * (one.air_out_temp_k - s.room_k), abs=1e-6)
     assert three.air_in_temp_k == pytest.approx(s.room_k + 3 + 0.5 * (two.air_out_temp_k - s.room_k), abs=1e-6)
+
+
+def test_a_stack_whose_fans_stand_still_passes_no_air_on():
+    """Its still-air strength goes on working, and who breathes from it breathes room air."""
+    parts = '[[part]]\nid = "rad2"\ncard = "still"\n[[part]]\nid = "rad3"\ncard = "radiator"\n'
+    stacks = '[[stack]]\nid = "off"\nradiator = "rad2"\nair_per_fan = "40 m3/h"\nair_at = "1000 rpm"\nfans = 3\n'
+    stacks += '[[stack]]\nid = "back"\nradiator = "rad3"\nair = "80 m3/h"\ninlet = { from = "off", share = "50 %" }\n'
+    speed = ('speed = { pump = "60 %" }', 'speed = { pump = "60 %", off = "0 rpm" }')
+    s = solved(
+        ('"cpu", "rad"]', '"cpu", "rad", "rad2", "rad3"]'),
+        speed,
+        more=parts + stacks,
+    )
+    off, back = s.radiators[1:]
+    assert off.heat_w == pytest.approx(3.0 * (off.coolant_in_k - s.room_k))
+    assert back.air_in_temp_k == pytest.approx(s.room_k)
+
+
+def test_fans_at_rest_move_no_air_whatever_was_given():
+    front = next(iter(solved(('"60 %" }', '"60 %", front = "1000 rpm" }')).radiators))
+    assert front.air_flow_m3_s == pytest.approx(120 / 3600)
+    with pytest.raises(NoBalance):
+        solved(('"60 %" }', '"60 %", front = "0 rpm" }'))
+
+
+def test_a_length_of_nothing_is_nothing():
+    run = '[[run]]\nid = "short"\nfrom = "rad.out"\nto = "vessel.in"\nlength = "0 m"\n'
+    loop = small(('"cpu", "rad"]', '"cpu", "rad"]\nclosed = false'), more=run)
+    assert stated_route(loop).paths["short"].length_m == 0.0
 
 
 def test_no_heat_means_no_rise():
