@@ -43,6 +43,12 @@ port = [{ name = "in" }, { name = "out" }]
 loss = { flow = "L/min", loss = "kPa", points = [[2, 0.9], [4, 2.9], [6, 6.0]] }
 strength = { air = "m3/h", strength = "W/K", points = [[40, 12.2], [80, 21.5], [120, 29], [180, 37.8]] }
 [[card]]
+id = "both"
+kind = "pump-reservoir"
+port = [{ name = "in", way = "in" }, { name = "out", way = "out" }, { name = "out2", way = "out" }]
+curve = { flow = "L/min", head = "kPa", points = [[0, 38], [8, 33.5], [16, 20], [22.5, 0]] }
+power = "20 W"
+[[card]]
 id = "still"
 like = "radiator"
 strength = { air = "m3/h", strength = "W/K", points = [[0, 3], [40, 12.2], [80, 21.5], [120, 29]] }

@@ -27,7 +27,7 @@ def results(name):
             "pump_flow_m3_s": s.pump_flow_m3_s,
             "pump_dp_pa": s.pump_dp_pa,
             "hottest_k": s.hottest[1],
-            "coldest_k": s.coldest[1],
+            "coolant_rise_k": s.coolant_rise_k,
             "part_temp_k": s.part_temp_k,
             "heat_w": s.heat_w,
         }

@@ -8,26 +8,20 @@ from itertools import pairwise
 from headrace.errors import Fault, Place
 from headrace.loop.buildfile import OrderEntry, RunEntry
 from headrace.loop.model import PlacedPart
-from headrace.parts.card import TANK, Card
+from headrace.parts.card import Card
 
 
 def usual_ports(card: Card) -> tuple[str, str] | None:
     """(inlet, outlet) of the way water usually takes through a part; None when the card leaves it open."""
     channels = card.channels()
     if card.passage == "hub":
-        inlet = next((c.from_ for c in channels if c.to == TANK and card_way(card, c.from_) == "in"), None)
-        outlet = next((c.to for c in channels if c.from_ == TANK), None)
+        inlet = next((port.name for port in card.port if port.way == "in" or port.name == "in"), None)
+        outlet = next((port.name for port in card.port if port.way == "out" or port.name == "out"), None)
         return (inlet, outlet) if inlet and outlet else None
     if card.passage == "stated" or not channels:
         return ("in", "out") if card.find_port("in") and card.find_port("out") else None
     main = next((channel for channel in channels if channel.does), channels[0])
     return (main.from_, main.to)
-
-
-def card_way(card: Card, port: str) -> str:
-    """in, out or either, as the card marks the port."""
-    found = card.find_port(port)
-    return found.way if found else "either"
 
 
 def expand_order(
@@ -41,7 +35,7 @@ def expand_order(
             "order",
             f'the way through "{id_}" is not clear from its card',
             "",
-            f"Write [[run]] tables to and from {id_}.",
+            f'Write [[run]] tables to and from {id_}, or way = "in" and "out" on its ports.',
         )
         for id_, way in ways.items()
         if way is None

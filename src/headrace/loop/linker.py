@@ -57,7 +57,7 @@ class Linker:
             coolant_place=self.names.toml.place(("coolant",)),
             parts=tuple(self.names.parts.values()),
             runs=runs,
-            joints=self._joints(),
+            joints=self._joints({run.id for run in runs}),
             port_uses=self._port_uses(),
             stacks=(stacks := link_stacks(self.names)),
             leads=link_leads(self.names, stacks),
@@ -171,7 +171,7 @@ class Linker:
         self.names.take(name, path, subject)
         return True
 
-    def _joints(self) -> tuple[Joint, ...]:
+    def _joints(self, runs: set[str]) -> tuple[Joint, ...]:
         joints = []
         for read in self.names.lists["joint"]:
             if (entry := read.entry) is None:
@@ -182,6 +182,8 @@ class Linker:
                 self._end(name, (*read.path, key), subject) for name, key in ((entry.from_, "from"), (entry.to, "to"))
             ]
             with_ = self.names.fittings(entry.with_, (*read.path, "with"), subject)
+            if id_ in runs:
+                self.names.fault(read.path, subject, f'a run is called "{id_}", as this joint is', "Rename the run.")
             if all(ends):
                 joints.append(Joint(id_, entry.from_, entry.to, with_, self.names.toml.place(read.path)))
         return tuple(joints)

@@ -32,6 +32,7 @@ Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Work = Literal["pump", "heat", "cool"]
 Form = Literal["none", "through", "hub", "stated"]
 TANK = "tank"
+OUTLET = "outlet"  # the water space behind a pump with more than one outlet
 
 
 class Port(Record):
@@ -151,10 +152,15 @@ class Card(Record):
         if self.passage == "through":
             return (Channel(from_="in", to="out", loss=self.loss, does=self.main),)
         if self.passage == "hub":
-            return tuple(self._hub_channel(port) for port in self.port)
+            return self._hub_channels()
         return ()
 
-    def _hub_channel(self, port: Port) -> Channel:
-        if port.way == "out" or port.name == "out":
-            return Channel(from_=TANK, to=port.name, loss=self.loss, does=self.main)
-        return Channel(from_=port.name, to=TANK)
+    def _hub_channels(self) -> tuple[Channel, ...]:
+        """Every port opens into the tank; a pump under the tank works once, however many outlets it has."""
+        outlets = [port.name for port in self.port if port.way == "out" or port.name == "out"]
+        inlets = tuple(Channel(from_=port.name, to=TANK) for port in self.port if port.name not in outlets)
+        if self.main is None or len(outlets) < 2:
+            working = tuple(Channel(from_=TANK, to=name, loss=self.loss, does=self.main) for name in outlets)
+            return (*inlets, *working)
+        pump = Channel(from_=TANK, to=OUTLET, loss=self.loss, does=self.main)
+        return (*inlets, pump, *(Channel(from_=OUTLET, to=name) for name in outlets))

@@ -30,26 +30,40 @@ def report_solution(loop: Loop, solution: Solution) -> Section:
 def limits_exceeded(loop: Loop, solution: Solution) -> bool:
     """True when a chip or the coolant passes its limit in this state."""
     limit = loop.limits.coolant_k
-    return any(margin < 0 for margin in solution.margin_k.values()) or (
-        limit is not None and solution.hottest[1] > float(limit)
-    )
+    hot = limit is not None and solution.hottest[1] > float(limit)
+    return hot or flow_short(loop, solution) or any(margin < 0 for margin in solution.margin_k.values())
+
+
+def flow_short(loop: Loop, solution: Solution) -> bool:
+    """True when the weakest block, or the pump where there is none, gets less than the agreed flow."""
+    limit = loop.limits.flow_m3_s
+    least = solution.block_flow_m3_s
+    return limit is not None and (least[1] if least else solution.pump_flow_m3_s) < float(limit)
 
 
 def _headline(loop: Loop, solution: Solution) -> tuple[Line, ...]:
-    hot, cold = solution.hottest, solution.coldest
+    hot, cold = solution.widest
+    temps = solution.coolant_temp_k
+    hottest_k = solution.hottest[1]
+    pumps = ", ".join(f"{pump} {show(dp, 'dp_pa')}" for pump, dp in solution.pump_dp_pa.items())
     lines = [
-        Line(f"flow {_flow_text(solution)}, pumps {show(solution.pump_dp_pa, 'dp_pa')}"),
+        Line(f"flow {_flow_text(solution)}"),
+        Line(f"pressure of the pumps: {pumps or 'no pump'}"),
         Line(
-            f"coolant from {show(cold[1], 'temp_k')} at {cold[0]} to {show(hot[1], 'temp_k')} at {hot[0]}: "
+            f"coolant from {show(temps[cold], 'temp_k')} at {cold} to {show(temps[hot], 'temp_k')} at {hot}: "
             f"it differs by {show_difference(solution.coolant_rise_k)} around this loop"
         ),
     ]
     limit = loop.limits.coolant_k
     if limit is not None:
-        margin = float(limit) - hot[1]
+        margin = float(limit) - hottest_k
         word = "below" if margin >= 0 else "ABOVE"
         text = f"hottest coolant {show_difference(abs(margin))} {word} the agreed limit of {show(limit, 'temp_k')}"
         lines.append(Line(text, "good" if margin >= 0 else "bad"))
+    if loop.limits.flow_m3_s is not None:
+        short = flow_short(loop, solution)
+        text = f"flow {'BELOW' if short else 'above'} the agreed {show(loop.limits.flow_m3_s, 'flow_m3_s')}"
+        lines.append(Line(text, "bad" if short else "good"))
     return tuple(lines)
 
 

@@ -78,17 +78,17 @@ class _Assembler:
 
     def passages(self) -> Iterator[Passage]:
         for part in self.loop.parts:
-            for index, channel in enumerate(part.card.channels()):
-                yield self._channel(part, channel, index)
+            channels = part.card.channels()
+            main = next((c for c in channels if c.does), next((c for c in channels if c.from_ == TANK), None))
+            for channel in channels:
+                yield self._channel(part, channel, main=channel is (main or channels[0]))
         for run in self.loop.runs:
             yield Passage(run.id, run.id, "run", run.from_port, run.to_port, tuple(self._run(run)))
         for joint in self.loop.joints:
             yield Passage(joint.id, joint.id, "joint", joint.from_port, joint.to_port, tuple(self._joint(joint)))
 
-    def _channel(self, part: PlacedPart, channel: Channel, index: int) -> Passage:
-        main = channel.does is not None or (index == 0 and part.card.passage != "hub")
-        if part.card.passage == "hub" and channel.from_ == TANK:
-            main = True
+    def _channel(self, part: PlacedPart, channel: Channel, *, main: bool) -> Passage:
+        """One passage of a part; the main one is called like the part, the others by their ends."""
         id_ = part.id if main else f"{part.id}:{channel.from_}-{channel.to}"
         ends = (f"{part.id}.{channel.from_}", f"{part.id}.{channel.to}")
         heat_w = 0.0

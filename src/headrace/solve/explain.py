@@ -183,9 +183,9 @@ class Explainer:
     # --- coolant ----------------------------------------------------------------------------------------------
 
     def _coolant_rise(self, depth: int) -> Explained:
-        hot, cold = self.solution.hottest[0], self.solution.coldest[0]
+        hot, cold = self.solution.widest
         inputs = (self._open(f"coolant_temp.{hot}", depth - 1), self._open(f"coolant_temp.{cold}", depth - 1))
-        formula = "hottest coolant - coldest coolant anywhere in the loop, by definition"
+        formula = "hottest coolant - coldest coolant anywhere in one loop, by definition"
         return Explained("coolant_rise", self.solution.coolant_rise_k, "rise_k", (formula,), "", inputs)
 
     def _coolant_temp(self, port: str, depth: int) -> _Opened:

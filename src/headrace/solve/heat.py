@@ -17,6 +17,7 @@ from headrace.units import Array, Indices
 
 LEAST_KG_S = 1e-7  # 0.4 mL/h: less is water at rest
 _PIN = 1e-13  # share of the flow that leaks heat to the room, so that a loop without heat has a temperature
+LEAST_W = 1e-3  # a loop without heat closes to a share of this
 _MOST_PASSES = 40
 _CLOSE_K = 1e-10
 
@@ -71,6 +72,11 @@ def solve_heat(
     passed = _strength(air, flow) * (_inlet(node_k, up, air) - air_in)
     left = np.sum(np.where(flow > 0, heat_w, 0.0), axis=1) - np.sum(passed, axis=1)
     return HeatBalance(node_k, passed, air_in, left)
+
+
+def exchanged_w(heat_w: float, passed_w: Array) -> float:
+    """The heat a balance is measured by: what is put in, or what radiators pass where that is more; never 0."""
+    return max(heat_w, float(np.sum(np.abs(passed_w))), LEAST_W)
 
 
 def _strength(air: AirSide, flow: Array) -> Array:

@@ -11,7 +11,7 @@ from headrace.physics.block import block_temp_k
 from headrace.solve.airside import StackAir
 from headrace.solve.assemble import Assembly
 from headrace.solve.balanced import Balanced
-from headrace.solve.heat import LEAST_KG_S
+from headrace.solve.heat import LEAST_KG_S, exchanged_w
 from headrace.solve.laws import Pumping
 from headrace.solve.notes import find_notes
 from headrace.solve.solution import BlockResult, Closure, ElementResult, LinkResult, RadiatorResult, Solution
@@ -161,10 +161,10 @@ def _closure(assembly: Assembly, found: Balanced) -> Closure:
     for flow, link in zip(mass, assembly.network.links, strict=True):
         into[link.end] += flow
         into[link.start] -= flow
-    heat = sum(passage.heat_w for passage in assembly.passages)
+    heat = exchanged_w(sum(passage.heat_w for passage in assembly.passages), found.heat.heat_w)
     return Closure(
         float(np.max(np.abs(into), initial=0.0) / max(float(np.max(np.abs(mass), initial=0.0)), 1e-12)),
         float(found.flow.left_pa[0]),
-        abs(float(found.heat.left_w[0])) / heat if heat > 0 else 0.0,
+        abs(float(found.heat.left_w[0])) / heat,
         found.passes,
     )

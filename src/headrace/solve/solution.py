@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headrace.solve.laws import Law
+from headrace.solve.laws import Law, Pumping
+
+_TIE_DIGITS = 6  # ports nearer than a microkelvin are equally warm, and the first one is named
 
 
 @dataclass(frozen=True)
@@ -117,17 +119,30 @@ class Solution:
     @property
     def hottest(self) -> tuple[str, float]:
         """Port and temperature of the hottest coolant."""
-        return max(self.coolant_temp_k.items(), key=lambda item: item[1])
+        return max(self.coolant_temp_k.items(), key=lambda item: round(item[1], _TIE_DIGITS))
 
     @property
-    def coldest(self) -> tuple[str, float]:
-        """Port and temperature of the coldest coolant."""
-        return min(self.coolant_temp_k.items(), key=lambda item: item[1])
+    def waters(self) -> tuple[tuple[str, ...], ...]:
+        """The ports of each loop: those that passages, runs or joints join, whether the water moves or not."""
+        found: list[set[str]] = []
+        for link in self.links:
+            joined = [water for water in found if link.start in water or link.end in water]
+            found = [water for water in found if water not in joined]
+            found.append({link.start, link.end}.union(*joined))
+        return tuple(tuple(port for port in self.coolant_temp_k if port in water) for water in found)
+
+    @property
+    def widest(self) -> tuple[str, str]:
+        """(hottest port, coldest port) of the loop whose coolant differs most."""
+        temps = {port: round(temp, _TIE_DIGITS) for port, temp in self.coolant_temp_k.items()}
+        ends = [(max(water, key=temps.__getitem__), min(water, key=temps.__getitem__)) for water in self.waters]
+        return max(ends, key=lambda pair: temps[pair[0]] - temps[pair[1]])
 
     @property
     def coolant_rise_k(self) -> float:
-        """Hottest less coldest coolant anywhere in the loop."""
-        return self.hottest[1] - self.coldest[1]
+        """Hottest less coldest coolant within one loop; of several loops, the one where it is most."""
+        hot, cold = self.widest
+        return self.coolant_temp_k[hot] - self.coolant_temp_k[cold]
 
     @property
     def pump_flow_m3_s(self) -> float:
@@ -135,13 +150,13 @@ class Solution:
         return max((abs(link.flow_m3_s) for link in self.links if link.does == "pump"), default=0.0)
 
     @property
-    def pump_dp_pa(self) -> float:
-        """Pressure the pumps give to the water of the strongest flow: their power over that flow, so that pumps in
-        series add up and pumps side by side do not.
-        """
-        power = -sum(link.flow_m3_s * link.elements[0].dp_pa for link in self.links if link.does == "pump")
-        most = max((abs(link.flow_m3_s) for link in self.links), default=0.0)
-        return power / most if most > 0 else 0.0
+    def pump_dp_pa(self) -> dict[str, float]:
+        """Pressure each pump gives, by part; below zero where it resists."""
+        return {
+            link.owner: -sum(element.dp_pa for element in link.elements if isinstance(element.law, Pumping))
+            for link in self.links
+            if link.does == "pump"
+        }
 
     @property
     def block_flow_m3_s(self) -> tuple[str, float] | None:

@@ -19,7 +19,7 @@ from headrace.solve.airside import StackAir, air_side, coolant_capacity_w_k, fin
 from headrace.solve.assemble import Assembly, assemble
 from headrace.solve.balanced import Balanced
 from headrace.solve.flow import CLOSE_PA, FlowBalance, FlowSolver
-from headrace.solve.heat import LEAST_KG_S, AirSide, HeatBalance, solve_heat
+from headrace.solve.heat import LEAST_KG_S, AirSide, HeatBalance, exchanged_w, solve_heat
 from headrace.solve.results import build_solution
 from headrace.solve.solution import Solution
 from headrace.units import Array, Indices, show
@@ -30,7 +30,6 @@ _CLOSE_FLOW = 1e-10
 _CLOSE_ENERGY = 1e-7
 _START_RISE_K = 10.0
 _GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
-_LEAST_W = 1e-3  # a loop without heat closes to this
 LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
 
 
@@ -93,7 +92,7 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
         if (
             np.all(change <= _CLOSE_FLOW * np.max(np.abs(flows), initial=LEAST_FLOW_M3_S))
             and np.all(moved < _CLOSE_K)
-            and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * max(float(heat_w.sum()), _LEAST_W)
+            and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * exchanged_w(float(heat_w.sum()), heat.heat_w)
         ):
             return Balanced(flow, heat, air, mass_flow, density, viscosity, step)
     worst = assembly.nodes[int(np.argmax(moved))]

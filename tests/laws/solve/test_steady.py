@@ -119,6 +119,32 @@ def test_two_loops_in_one_case_do_not_touch():
         assert both.coolant_temp_k[port] == pytest.approx(alone.coolant_temp_k[port], abs=1e-6)
     assert both.heat_w["r2"] == pytest.approx(100.0 + 0.85 * 20.0, rel=1e-6)  # pump 2 at full speed, nothing said
 
+    assert both.coolant_rise_k < max(both.coolant_temp_k.values()) - min(both.coolant_temp_k.values())
+    assert both.pump_dp_pa["pump"] == pytest.approx(alone.pump_dp_pa["pump"], rel=1e-6)
+
+
+def test_a_pump_with_two_outlets_pumps_once():
+    card = ('card = "vessel"', 'card = "both"')
+    more = '[[part]]\nid = "join"\ncard = "tee"\n[[run]]\nid = "a"\nfrom = "vessel.out"\nto = "join.two"\n'
+    more += '[[run]]\nid = "b"\nfrom = "vessel.out2"\nto = "join.three"\n[[run]]\nid = "c"\nfrom = "join.one"\nto = "cpu.in"\n'
+    more += (
+        '[[run]]\nid = "d"\nfrom = "cpu.out"\nto = "rad.in"\n[[run]]\nid = "e"\nfrom = "rad.out"\nto = "vessel.in"\n'
+    )
+    off = ('id = "pump"\ncard = "pump"', 'id = "spare"\ncard = "vessel"')
+    two = solved(card, NO_ORDER, off, ('pump = "60 %"', 'vessel = "60 %"'), more=more)
+    assert sum(link.heat_w for link in two.links if link.does == "pump") == pytest.approx(0.85 * 20 * 0.6**3)
+    assert len({link.id for link in two.links}) == len(two.links)
+    one = solved(card, off, ('"vessel", "pump", "cpu"', '"vessel", "cpu"'), ('pump = "60 %"', 'vessel = "60 %"'))
+    assert one.flow_m3_s["cpu"] > 0, "a spare outlet that nothing uses does not close the loop"
+
+
+def test_air_of_two_warmths_balances_without_any_heat():
+    parts = '[[part]]\nid = "rad2"\ncard = "radiator"\n'
+    stack = '[[stack]]\nid = "top"\nradiator = "rad2"\nair = "100 m3/h"\ninlet = { plus = "10 K" }\n'
+    s = solved(('"cpu", "rad"]', '"cpu", "rad", "rad2"]'), (HEAT, ""), more=parts + stack)
+    assert s.closure.energy_rel <= 1e-6
+    assert s.heat_w["rad2"] < -50 < 50 < s.heat_w["rad"]
+
 
 def test_a_stack_fed_by_anothers_exhaust_is_never_cooler():
     parts = '[[part]]\nid = "rad2"\ncard = "radiator"\n'
