@@ -86,7 +86,7 @@ def _draw(loop: Loop, lead: Lead) -> Draw:
         current, start = _currents(card, factor)
         lack = f'card "{card.id}" states no current and no power (current)'
         return Draw(f'pump "{lead.part}"', *_share(current, start, 1.0 / shares), lack, True)
-    fans = ceil(stack.fans / shares)
+    fans = ceil((stack.fans or 0) / shares)
     label = f'{fans} fan{"s" if fans != 1 else ""} of stack "{stack.id}"'
     if stack.fan is None:
         return Draw(label, None, None, f'stack "{stack.id}" names no fan (fan)', False)
@@ -146,5 +146,5 @@ def unfed(loop: Loop) -> Iterator[tuple[Place, str]]:
         if part.id not in fed:
             yield part.place, f'pump "{part.id}"'
     for stack in loop.stacks:
-        if stack.id not in fed and stack.fans > 0 and (stack.fan is not None or stack.air_m3_s is None):
+        if stack.id not in fed and (stack.fans or 0) > 0 and (stack.fan is not None or stack.air_m3_s is None):
             yield stack.place, f'fans of stack "{stack.id}"'

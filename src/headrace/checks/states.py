@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Skipped
 from headrace.errors import Place
+from headrace.parts.block import Block
 from headrace.solve.solution import Solution
 
 
@@ -58,3 +59,13 @@ def unsolved(check: Check, build: Build) -> Iterator[Skipped]:
         return
     for state, _ in build.unsolved:
         yield check.skipped(state.place, f'state "{state.name}"', "it was not solved, see STATE-01")
+
+
+def unstated_heat(check: Check, build: Build) -> Iterator[Skipped]:
+    """The solved states that do not say how much heat a block gives: they were solved with 0 W for it."""
+    blocks = [part.id for part in build.loop.parts if isinstance(part.card, Block)]
+    for state, _ in build.solutions:
+        missing = [id_ for id_ in blocks if id_ not in state.heat_w]
+        if missing:
+            reason = f'it gives no heat for {", ".join(missing)} (heat = {{ {missing[0]} = "0 W" }} if there is none)'
+            yield check.skipped(state.place, f'state "{state.name}"', reason)

@@ -8,13 +8,14 @@ import json
 import shutil
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from rich.console import Console
 from rich.text import Text
 
-from headrace.errors import BadInput, Fault, Place
+from headrace.errors import BadInput, Fault, NoSolution, Place
 from headrace.loop.conditions import ALL_STATES
 from headrace.loop.loader import load_build, load_own_cards
 from headrace.loop.model import Loop, State
@@ -125,19 +126,28 @@ def run_check(words: argparse.Namespace) -> int:
 
 def run_solve(words: argparse.Namespace) -> int:
     """Solve one state or all."""
-    from headrace.report.plain import solution_json
+    from headrace.report.plain import fault_json, solution_json
     from headrace.report.solution import limits_exceeded, report_solution
     from headrace.solve.steady import solve
 
     loop = load_build(Path(words.build))
     route = stated_route(loop)
-    solutions = [solve(loop, route, state) for state in _states(loop, words)]
+    solutions, found, faults = [], [], []
+    for state in _states(loop, words):
+        try:
+            solutions.append(solve(loop, route, state))
+            found.append(solution_json(solutions[-1]))
+        except NoSolution as error:
+            faults += [replace(fault, subject=f'state "{state.name}", {fault.subject}') for fault in error.faults]
+            found.append({"state": state.name, "faults": [fault_json(fault) for fault in error.faults]})
     if words.json:
-        found = [solution_json(solution) for solution in solutions]
         print_json(found if words.state == ALL_STATES else found[0])
     else:
         for solution in solutions:
             print_report_here(report_solution(loop, solution))
+        print_faults(faults, as_json=False)
+    if faults:
+        return 2
     return 1 if any(limits_exceeded(loop, solution) for solution in solutions) else 0
 
 

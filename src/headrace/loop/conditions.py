@@ -50,7 +50,7 @@ def link_stacks(names: Names) -> tuple[Stack, ...]:
             )
         else:
             fan = names.card(entry.fan, Fan, (*read.path, "fan"), subject) if entry.fan else None
-            fans = entry.fans if entry.fans is not None else (part.card.fan_places or 0)
+            fans = entry.fans if entry.fans is not None else part.card.fan_places
             stacks[entry.id] = Stack(
                 entry.id,
                 entry.radiator,

@@ -81,7 +81,7 @@ class Stack:
     radiator: str
     card: Radiator
     fan: Fan | None
-    fans: int
+    fans: int | None
     mount: str
     air_m3_s: Figure | None
     air_per_fan_m3_s: Figure | None

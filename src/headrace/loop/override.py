@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from headrace.errors import BadInput, Fault, Place
+from headrace.fluids.air import VALID_ALTITUDE_M
 from headrace.loop.buildfile import ROOM_K
 from headrace.loop.conditions import find_speed_fault
 from headrace.loop.model import Loop, State
@@ -22,6 +23,8 @@ _STATE = {
     "altitude": ("altitude_m", Kind.LENGTH),
     "humidity": ("humidity_frac", Kind.FRACTION),
 }
+
+_SPANS = {"room": ROOM_K, "altitude": VALID_ALTITUDE_M}
 
 
 def override_state(loop: Loop, state: State, settings: Sequence[str]) -> State:
@@ -45,9 +48,11 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
         raise _bad(setting, "is no setting", "Write for example pump.speed=60%, cpu.heat=200 W or room=30 °C.")
     if name in _STATE:
         field, kind = _STATE[name]
-        if name == "room" and not ROOM_K.covers(room := float(read_either(text, kind))):
-            raise _bad(setting, f"{show(room, 'room_k')} is no room", "Write for example room=30 °C.")
-        return replace(state, **{field: read_either(text, kind)})  # type: ignore[arg-type]
+        figure = read_either(text, kind)
+        if name in _SPANS and not _SPANS[name].covers(float(figure)):
+            low, high = (show(end, kind) for end in (_SPANS[name].low, _SPANS[name].high))
+            raise _bad(setting, f"{show(float(figure), kind)} is no {name}", f"It lies between {low} and {high}.")
+        return replace(state, **{field: figure})  # type: ignore[arg-type]
     id_, _, what = name.rpartition(".")
     heated = [part.id for part in loop.parts if isinstance(part.card, Block)]
     turning = {part.id for part in loop.parts if isinstance(part.card, Pump)} | {stack.id for stack in loop.stacks}

@@ -41,3 +41,7 @@ class TestFluid(Mixture):
     """What a curve was measured with; plain water at 25 °C unless the card says otherwise."""
 
     temp_k: Temperature = read_figure("25 °C", Kind.TEMPERATURE)
+
+    def density_kg_m3(self) -> float:
+        """Density of the fluid as it was tested."""
+        return float(self.fluid().density_kg_m3(self.temp_k))

@@ -89,8 +89,13 @@ class Pump(Card):
         return self
 
     def fit(self) -> PumpCurve:
-        """Head against flow at full speed, from all curves of the card."""
-        points = sorted(point for table in self.curve for point in table.points_si())
+        """Head against flow at full speed in the first curve's test fluid, from all curves of the card."""
+        base = self.curve[0].with_.density_kg_m3()
+        points = []
+        for table in self.curve:
+            ratio = base / table.with_.density_kg_m3()
+            points += [(flow, head * ratio) for flow, head in table.points_si()]
+        points.sort()
         return fit_pump([q for q, _ in points], [dp for _, dp in points])
 
 

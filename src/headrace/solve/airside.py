@@ -78,6 +78,8 @@ def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple
 def _no_air(stack: Stack, state: State) -> Fault:
     """What is missing of the airflow: the speed of this state, or any statement at all."""
     subject = f'stack "{stack.id}"'
+    if stack.air_per_fan_m3_s is not None and stack.fans is None:
+        return Fault(stack.place, subject, "the number of its fans is not known", "", "Write fans = 3.")
     if stack.air_per_fan_m3_s is not None:
         fix = f'Write speed = {{ {stack.id} = "1000 rpm" }} in the state.'
         return Fault(state.place, subject, f'its airflow is not known: no fan speed in state "{state.name}"', "", fix)
@@ -117,7 +119,7 @@ def _air_flow_m3_s(stack: Stack, speed_hz: float | None) -> float | None:
         return 0.0
     if stack.air_m3_s is not None:
         return float(stack.air_m3_s)
-    if stack.air_per_fan_m3_s is None:
+    if stack.air_per_fan_m3_s is None or stack.fans is None:
         return None
     if stack.air_at_hz is None:
         return float(stack.air_per_fan_m3_s) * stack.fans

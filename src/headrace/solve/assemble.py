@@ -112,7 +112,7 @@ class _Assembler:
 
     def _pump(self, part: PlacedPart, card: Pump) -> tuple[Element, float]:
         speed = self.pump_speed_frac(part, card)
-        density = float(card.curve[0].with_.fluid().density_kg_m3(card.curve[0].with_.temp_k))
+        density = card.curve[0].with_.density_kg_m3()
         share = card.heat_share_frac if card.heat_share_frac is not None else PUMP_HEAT_SHARE
         if card.power_points is not None:
             points = card.power_points.points_si()

@@ -39,7 +39,9 @@ def find_notes(
     state: State,
 ) -> Iterator[str]:
     """Every note of one solution."""
-    yield from used_bounds(stacks, found.air.strength_w_k[0])
+    moving = [bool(abs(found.mass_flow_kg_s[0, stack.link]) > LEAST_KG_S) for stack in stacks]
+    running = tuple(stack for stack, moves in zip(stacks, moving, strict=True) if moves)
+    yield from used_bounds(running, found.air.strength_w_k[0][moving])
     temps = found.heat.node_k[0]
     yield from _outside((float(temps.min()), float(temps.max())), fits.VALID_K, "temp_k", "coolant properties")
     yield from _outside((float(state.room_k),), air_fluid.VALID_K, "temp_k", "air properties")

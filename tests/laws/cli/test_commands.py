@@ -80,6 +80,34 @@ def test_a_limit_exceeded_exits_1_and_json_stays_whole(build, capsys):
     assert json.loads(out)["margin_k"]["cpu"] < 0
 
 
+def test_too_little_flow_is_a_limit_exceeded(build, capsys):
+    text = BUILD + '[limits]\nflow = "20 L/min"\n'
+    (build / "build.toml").write_text(text, encoding="utf-8")
+    code, out, _ = run(capsys, "solve", build)
+    assert code == 1
+    assert "BELOW the agreed" in out
+
+
+def test_one_state_without_an_answer_does_not_hide_the_others(build, capsys):
+    more = '[[state]]\nname = "off"\nroom = "24 °C"\nheat = { cpu = "280 W" }\nspeed = { pump = "0 %" }\n'
+    (build / "build.toml").write_text(BUILD + more, encoding="utf-8")
+    code, out, err = run(capsys, "solve", build, "--state", "all")
+    assert code == 2
+    assert "state load" in out
+    assert 'state "off", part "cpu": gives 280 W to water that does not flow' in err
+    one, two = json.loads(run(capsys, "solve", build, "--state", "all", "--json")[1])
+    assert one["part_temp_k"]
+    assert two["state"] == "off"
+    assert two["faults"]
+
+
+def test_heat_nobody_stated_is_never_a_pass(build, capsys):
+    (build / "build.toml").write_text(BUILD.replace('heat = { cpu = "280 W" }\n', ""), encoding="utf-8")
+    found = json.loads(run(capsys, "check", build, "--json")[1])
+    skipped = {skip["check"] for skip in found["skipped"] if "gives no heat for cpu" in skip["reason"]}
+    assert {"HEAT-01", "HEAT-02"} <= skipped
+
+
 def test_explain_opens_down_to_formula_source_and_place(build, capsys):
     code, out, _ = run(capsys, "explain", build, "dp.cpu")
     assert code == 0
@@ -151,8 +179,12 @@ BROKEN = {
     "no air": (BUILD.replace('"120 m3/h"', '"0 m3/h"'), "0 W/K of radiators"),
     "too high": (BUILD.replace('room = "24 °C"', 'room = "24 °C"\naltitude = "50 km"'), "altitude"),
     "no speed": (
-        BUILD.replace('air = "120 m3/h"', 'air_per_fan = "40 m3/h"\nair_at = "1000 rpm"'),
+        BUILD.replace('air = "120 m3/h"', 'fans = 3\nair_per_fan = "40 m3/h"\nair_at = "1000 rpm"'),
         "no fan speed in state",
+    ),
+    "how many fans": (
+        BUILD.replace('air = "120 m3/h"', 'air_per_fan = "40 m3/h"\nair_at = "1000 rpm"'),
+        "number of its fans is not known",
     ),
     "no number": (BUILD.replace('card = "block"', 'card = "block"\nat_mm = [nan, 0, 0]'), "out of all reason"),
     "one part": (BUILD.replace('["vessel", "pump", "cpu", "rad"]', "[]"), "at least 2 are wanted"),

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Severity, Skipped
-from headrace.checks.states import find_worst, unsolved
+from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.loop.model import PlacedPart
 from headrace.parts.block import Block
 from headrace.solve.solution import Solution
@@ -22,6 +22,7 @@ CHECK = Check("HEAT-02", "Chip above its limit", Severity.BEFORE_HANDOVER, what=
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every block."""
     yield from unsolved(CHECK, build)
+    yield from unstated_heat(CHECK, build)
     for part in build.loop.parts:
         if isinstance(part.card, Block):
             if part.limit_k is None:

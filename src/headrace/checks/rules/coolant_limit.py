@@ -9,7 +9,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Severity, Skipped
-from headrace.checks.states import find_worst, unsolved
+from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.units import show
 
 CHECK = Check("HEAT-03", "Coolant above the agreed limit", Severity.BEFORE_HANDOVER, what="coolant", unit="k")
@@ -22,6 +22,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         yield CHECK.skipped(place, "coolant", "no limit was agreed ([limits] coolant)")
         return
     yield from unsolved(CHECK, build)
+    yield from unstated_heat(CHECK, build)
     worst = find_worst(build, lambda solution: solution.coolant_temp_k, limit_k)
     if worst is not None:
         over = show(worst.value - limit_k, "diff_k")

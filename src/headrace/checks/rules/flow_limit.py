@@ -12,7 +12,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names
 from headrace.checks.finding import Check, Finding, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved
-from headrace.checks.wetted import pumps, water_loops
+from headrace.checks.wetted import head, pumps, water_loops
 from headrace.solve.solution import Solution
 from headrace.units import show
 
@@ -27,10 +27,10 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         return
     yield from unsolved(CHECK, build)
     loops = [(water, [part.id for part in pumps(build.loop) if part.id in water]) for water in water_loops(build.loop)]
-    loops = [(water, ids) for water, ids in loops if ids]
-    if not loops:
-        yield CHECK.skipped(place, "flow", "no pump is joined to the loop yet")
     for water, ids in loops:
+        if not ids:
+            yield CHECK.skipped(head(build.loop, water).place, "flow", f"no pump is joined to {names(sorted(water))}")
+            continue
         yield from _judge(build, water, ids, float(limit))
 
 

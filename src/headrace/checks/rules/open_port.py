@@ -28,6 +28,9 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             yield CHECK.finding(part.place, f'port "{id_}"', found="open", limit="a run, a joint or a plug", fix=fix)
     for use in loop.port_uses:
         last = use.with_[-1] if use.with_ else None
+        if last is None:
+            reason = f'what closes it is not named ([[port]] at = "{use.port}", with = ["card of the plug"])'
+            yield CHECK.skipped(use.place, f'port "{use.port}" ({use.use})', reason)
         if last is not None and (last.tube or last.opens) and not any(piece.drains for piece in use.with_):
             way = f"opens into {last.opens}" if last.opens else "ends in tube"
             cure = f"a {last.opens} plug" if last.opens else "a plug or a valve"

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Severity, Skipped
-from headrace.checks.states import find_worst, unsolved
+from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.checks.wetted import Wet, water_loops, wetted
 from headrace.solve.solution import Solution
 from headrace.units import show
@@ -21,19 +21,27 @@ CHECK = Check("HEAT-01", "Coolant too warm for a part", Severity.BEFORE_POWER, w
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every wetted thing of every loop."""
     yield from unsolved(CHECK, build)
+    yield from unstated_heat(CHECK, build)
     for water in water_loops(build.loop):
         for wet in wetted(build.loop, water):
             if wet.card.max_temp_k is None:
                 yield CHECK.skipped(wet.place, wet.label, f'card "{wet.card.id}" states no max_temp')
+            elif build.solutions and not _temps(wet, build.solutions[0][1]):
+                yield CHECK.skipped(wet.place, wet.label, "no coolant temperature is known where it sits")
             else:
                 yield from _judge(build, wet, wet.card.max_temp_k - build.loop.thresholds("part_margin"))
 
 
-def _judge(build: Build, wet: Wet, limit_k: float) -> Iterator[Finding]:
-    def temps(solution: Solution) -> dict[str, float]:
-        return {port: solution.coolant_temp_k[port] for port in wet.ports if port in solution.coolant_temp_k}
+def _temps(wet: Wet, solution: Solution) -> dict[str, float]:
+    """Coolant at the ports of a wetted thing; a port the water only stands in has that of its part's other ports."""
+    temps = solution.coolant_temp_k
+    found = {port: temps[port] for port in wet.ports if port in temps}
+    parts = {port.partition(".")[0] for port in wet.ports}
+    return found or {port: temp for port, temp in temps.items() if port.partition(".")[0] in parts}
 
-    worst = find_worst(build, temps, limit_k)
+
+def _judge(build: Build, wet: Wet, limit_k: float) -> Iterator[Finding]:
+    worst = find_worst(build, lambda solution: _temps(wet, solution), limit_k)
     if worst is not None:
         over = show(worst.value - limit_k, "diff_k")
         fix = (
