@@ -18,6 +18,7 @@ from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, Stack, State
 from headrace.parts.radiator import UaLaw
 from headrace.physics.effectiveness import strength_w_k
+from headrace.physics.heat import capacity_w_k
 from headrace.physics.radiator import StrengthTable, bound_w_k, ua_w_k
 from headrace.solve.assemble import Assembly
 from headrace.solve.heat import AirSide
@@ -43,6 +44,13 @@ class StackAir:
     table: StrengthTable | None
     ua: UaLaw | None
 
+    def stated_w_k(self) -> float:
+        """Strength of the points at this fan speed or airflow, whichever they are stated against."""
+        assert self.table is not None
+        by_speed = self.stack.card.strength is not None and self.stack.card.strength.speed is not None
+        axis = self.speed_hz if by_speed else self.air_flow_m3_s
+        return float(self.table.strength_w_k(axis if axis is not None else 0.0))
+
 
 def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple[StackAir, ...]:
     """The air of every stack. Raises Unknown with every value that is missing."""
@@ -62,11 +70,8 @@ def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple
             faults.append(Fault(stack.place, subject, f'no fan speed in state "{state.name}"', "", fix))
         elif flow is None and (card.ua is not None or (card.strength and card.strength.air) or _warms(loop, stack)):
             faults.append(_no_air(stack, state))
-        capacity = (
-            0.0
-            if flow is None
-            else float(flow * air.density_kg_m3(state.room_k) * air.heat_capacity_j_kg_k(state.room_k))
-        )
+        rho, cp = float(air.density_kg_m3(state.room_k)), float(air.heat_capacity_j_kg_k(state.room_k))
+        capacity = 0.0 if flow is None else float(capacity_w_k(flow, rho, cp))
         table = card.strength.fit() if card.strength is not None else None
         found.append(StackAir(stack, link, speed_hz, flow, capacity, table, card.ua))
     faults += _without_stack(loop)
@@ -126,30 +131,25 @@ def _air_flow_m3_s(stack: Stack, speed_hz: float | None) -> float | None:
     return None if speed_hz is None else float(stack.air_per_fan_m3_s) * stack.fans * speed_hz / float(stack.air_at_hz)
 
 
-def stack_strength_w_k(stack: StackAir, flow_m3_s: Array, capacity_w_k: Array) -> Array:
+def stack_strength_w_k(stack: StackAir, flow_m3_s: Array, coolant_w_k: Array) -> Array:
     """Strength (coolant in - air in) of one stack at its coolant flow and capacity rate, shape of those."""
     if stack.ua is not None and stack.air_flow_m3_s is not None:
         law = stack.ua
         ua = ua_w_k(stack.air_flow_m3_s, flow_m3_s, law.air_w_k(), law.ma, law.coolant_w_k(), law.mw)
         return np.asarray(
-            strength_w_k(
-                ua, np.full_like(capacity_w_k, stack.capacity_w_k), capacity_w_k, _ARRANGEMENT[law.arrangement]
-            )
+            strength_w_k(ua, np.full_like(coolant_w_k, stack.capacity_w_k), coolant_w_k, _ARRANGEMENT[law.arrangement])
         )
-    assert stack.table is not None
-    by_speed = stack.stack.card.strength is not None and stack.stack.card.strength.speed is not None
-    axis = stack.speed_hz if by_speed else stack.air_flow_m3_s
-    strength = np.full_like(capacity_w_k, float(stack.table.strength_w_k(axis if axis is not None else 0.0)))
-    most = bound_w_k(stack.capacity_w_k, capacity_w_k) if stack.capacity_w_k > 0 else capacity_w_k
+    strength = np.full_like(coolant_w_k, stack.stated_w_k())
+    most = bound_w_k(stack.capacity_w_k, coolant_w_k) if stack.capacity_w_k > 0 else coolant_w_k
     return np.minimum(strength, most)
 
 
-def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, capacity_w_k: Array) -> AirSide:
+def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, coolant_w_k: Array) -> AirSide:
     """All radiators at link flows and capacity rates, shape (variants, links)."""
     variants = len(flow_m3_s)
     links = np.array([stack.link for stack in stacks], dtype=int)
     strength = [
-        stack_strength_w_k(stack, np.abs(flow_m3_s[:, stack.link]), capacity_w_k[:, stack.link]) for stack in stacks
+        stack_strength_w_k(stack, np.abs(flow_m3_s[:, stack.link]), coolant_w_k[:, stack.link]) for stack in stacks
     ]
     base = [np.full(variants, room_k + _plus_k(stack, stacks)) for stack in stacks]
     preheat = preheat_k_w(stacks)
@@ -195,8 +195,7 @@ def used_bounds(stacks: tuple[StackAir, ...], strength: Array) -> list[str]:
     for stack, used in zip(stacks, strength, strict=True):
         if stack.table is None:
             continue
-        by_speed = stack.stack.card.strength is not None and stack.stack.card.strength.speed is not None
-        stated = float(stack.table.strength_w_k((stack.speed_hz if by_speed else stack.air_flow_m3_s) or 0.0))
+        stated = stack.stated_w_k()
         if used < stated * (1 - 1e-9):
             notes.append(
                 f'radiator "{stack.stack.radiator}": its stated strength of {stated:.3g} W/K is more than its air or '
@@ -205,7 +204,6 @@ def used_bounds(stacks: tuple[StackAir, ...], strength: Array) -> list[str]:
     return notes
 
 
-def coolant_capacity_w_k(coolant: Coolant, mass_flow_kg_s: Array, temp_k: Array) -> Array:
-    """Capacity rate of the coolant by link."""
-    rate: Array = np.abs(mass_flow_kg_s) * np.asarray(coolant.heat_capacity_j_kg_k(temp_k))
-    return rate
+def coolant_capacity_w_k(coolant: Coolant, flow_m3_s: Array, density_kg_m3: Array, temp_k: Array) -> Array:
+    """Capacity rate of the coolant by link, at its local flow and density."""
+    return np.asarray(capacity_w_k(flow_m3_s, density_kg_m3, coolant.heat_capacity_j_kg_k(temp_k)))

@@ -8,6 +8,7 @@ from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, State
 from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
+from headrace.physics.heat import rise_k
 from headrace.solve.airside import StackAir
 from headrace.solve.assemble import Assembly
 from headrace.solve.balanced import Balanced
@@ -107,7 +108,7 @@ def _radiators(stacks: tuple[StackAir, ...], found: Balanced, links: tuple[LinkR
         air_in = float(found.heat.air_in_k[0, index])
         strength = float(found.air.strength_w_k[0, index])
         coolant_in = links[stack.link].temp_in_k
-        air_out = air_in + heat / stack.capacity_w_k if stack.capacity_w_k > 0 else None
+        air_out = air_in + float(rise_k(heat, stack.capacity_w_k)) if stack.capacity_w_k > 0 else None
         form = "UA law" if stack.ua is not None else "points"
         results.append(
             RadiatorResult(

@@ -82,7 +82,7 @@ def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant,
         mass_flow = flow.flow_m3_s * reference
         if step == 1:
             _refuse_stranded_heat(assembly, stacks, mass_flow[0], ends, loop)
-        capacity = coolant_capacity_w_k(coolant, mass_flow, link_k)
+        capacity = coolant_capacity_w_k(coolant, mass_flow / density, density, link_k)
         air = air_side(stacks, room_k, mass_flow / density, capacity)
         heat = solve_heat(ends, mass_flow, heat_w, air, coolant, np.array([room_k]), node_k)
         _refuse_boiling(heat, float(heat_w.sum()), air, state)
