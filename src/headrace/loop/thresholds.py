@@ -35,8 +35,17 @@ class Thresholds(dict[str, Threshold]):
         return float(self[name].value)
 
 
+MOST_FACTOR = 10.0  # a factor beyond this no longer guards anything
+
+
 def _read(text: str, kind: str) -> Figure | float:
-    return float(text) if kind == "number" else read_figure(text, Kind(kind))
+    """The value of one row in SI. Raises UnitFault, or ValueError for a number that would switch a check off."""
+    if kind != "number":
+        return read_figure(text, Kind(kind))
+    value = float(text)
+    if not 0.0 < value <= MOST_FACTOR:
+        raise ValueError(text)
+    return value
 
 
 def load_thresholds(overrides: Mapping[str, object], toml: TomlText) -> tuple[Thresholds, list[Fault]]:
@@ -63,7 +72,11 @@ def load_thresholds(overrides: Mapping[str, object], toml: TomlText) -> tuple[Th
         except ValueError:
             faults.append(
                 Fault(
-                    toml.place(path), f"thresholds: {name}", f'"{text}" is not a number', "", "Write for example 1.5."
+                    toml.place(path),
+                    f"thresholds: {name}",
+                    f'"{text}" is no factor above 0 and up to {MOST_FACTOR:g}',
+                    "",
+                    "Write for example 1.5.",
                 )
             )
     return table, faults

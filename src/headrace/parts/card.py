@@ -145,8 +145,10 @@ class Card(Record):
     def channels(self) -> tuple[Channel, ...]:
         """The passages, stated or as usual for the kind; the first with `does` carries the part's work."""
         if self.channel:
-            if any(channel.does for channel in self.channel) or (self.main is None and self.passage != "through"):
+            if self.main is None and self.passage != "through":
                 return self.channel
+            if any(channel.does for channel in self.channel):
+                return tuple(c.model_copy(update={"loss": c.loss or self.loss}) if c.does else c for c in self.channel)
             head, *rest = self.channel
             return (head.model_copy(update={"does": self.main, "loss": head.loss or self.loss}), *rest)
         if self.passage == "through":

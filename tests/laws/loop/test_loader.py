@@ -104,6 +104,12 @@ def test_thresholds_are_overridden_and_checked():
     assert "has no unit" in faults(BUILD + "[thresholds]\ncollar_gap = 1\n")[0]
 
 
+@pytest.mark.parametrize("text", ['"nan"', '"inf"', '"-1"', '"0"', '"1e9"', '"much"'])
+def test_a_factor_that_would_switch_a_check_off_is_refused(text):
+    (said,) = faults(BUILD + f"[thresholds]\nstart_allowance = {text}\n")
+    assert "is no factor above 0" in said
+
+
 def test_a_run_says_whether_its_length_was_drawn_stated_or_assumed():
     path = '[[run]]\nfrom = "vessel.fill"\nto = "cpu.in"\npath_mm = [[0, 0, 0], [100, 0, 0], [100, 100, 0]]\nbend_radius = "30 mm"\n'
     text = BUILD.replace('length = "0.5 m"\n', "").replace(

@@ -111,6 +111,13 @@ def test_one_channel_works_and_does_what_its_kind_does(does):
     assert any("channels that do" in line for line in faults(PUMP + f"channel = [{ways}]\n"))
 
 
+def test_the_loss_of_a_card_goes_to_its_working_channel():
+    text = PUMP.replace('kind = "pump"', 'kind = "block"\nloss = { k = 2, bore = "9 mm" }').split("curve =")[0]
+    text += 'channel = [{ from = "in", to = "out", does = "heat" }]\n'
+    (channel,) = read_cards([parse_toml(text, "c.toml")])["p"].channels()
+    assert channel.loss is not None
+
+
 def test_pump_curves_at_two_speeds_meet_by_affinity():
     """A curve measured at half speed is the same pump: Q / s, dp / s^2. Affinity laws, common practice, no source."""
     half = PUMP.replace(
