@@ -33,7 +33,7 @@ lint: $(V)/.ready
 
 # The full sample counts. Finished chunks are kept in .soak and not run again; make clean forgets them.
 soak: $(V)/.ready
-	HEADRACE_SOAK=1 $(V)/bin/python -m pytest -m soak -p no:xdist
+	HEADRACE_SOAK=1 $(V)/bin/python -m pytest -m soak -p no:xdist -s
 
 clean:
 	rm -rf $(V) .soak .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache
