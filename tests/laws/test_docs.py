@@ -16,12 +16,12 @@ from pydantic import TypeAdapter
 from headrace.checks.build import solve_build
 from headrace.checks.every import run_checks
 from headrace.cli.main import build_parser
+from headrace.loop.airfile import InletEntry, StackEntry, VentEntry
 from headrace.loop.buildfile import (
     BuildFile,
     CaseEntry,
     CoolantEntry,
     DefaultsEntry,
-    InletEntry,
     JointEntry,
     LeadEntry,
     LimitsEntry,
@@ -29,23 +29,24 @@ from headrace.loop.buildfile import (
     PartEntry,
     PortEntry,
     RunEntry,
-    StackEntry,
     StateEntry,
 )
 from headrace.loop.loader import load_build
 from headrace.loop.route import stated_route
 from headrace.loop.thresholds import load_thresholds
 from headrace.parts import coolant
-from headrace.parts.air import Fan, FanTable, SoundLevel
+from headrace.parts.air import Fan, FanTable, Screen
 from headrace.parts.block import Block, BlockResistance
 from headrace.parts.card import Card, Channel, Port
 from headrace.parts.casing import Case, Feeder, Obstacle, Outlet
+from headrace.parts.core import AirLoss, CoreGeometry
 from headrace.parts.fields import Record
 from headrace.parts.kinds import KINDS
 from headrace.parts.loader import load_catalogue, read_cards
 from headrace.parts.loss import Loss
 from headrace.parts.pump import PowerTable, Pump, PumpReservoir, PumpTable
 from headrace.parts.radiator import Radiator, StrengthTable, UaLaw
+from headrace.parts.sound import PumpSound, SoundLevel
 from headrace.parts.tables import materials, threads
 from headrace.parts.tomltext import parse_toml
 from headrace.parts.tube import Fitting, Tube, TubeEnd
@@ -71,6 +72,7 @@ HEADINGS = {
     PortEntry: "`[[port]]`",
     StackEntry: "`[[stack]]`",
     InletEntry: "`inlet` of a stack",
+    VentEntry: "`[[vent]]`",
     LeadEntry: "`[[lead]]`",
     StateEntry: "`[[state]]`",
     LimitsEntry: "`[limits]`",
@@ -81,6 +83,7 @@ HEADINGS = {
     Pump: "`pump`",
     PumpTable: "`curve` of a pump",
     PowerTable: "`power_points` of a pump",
+    PumpSound: "`sound` of a pump",
     PumpReservoir: "`pump-reservoir`",
     Reservoir: "`reservoir`",
     Block: "`block`",
@@ -88,9 +91,12 @@ HEADINGS = {
     Radiator: "`radiator`",
     StrengthTable: "`strength`",
     UaLaw: "`ua`",
+    CoreGeometry: "`geometry`",
+    AirLoss: "`air_loss`",
     Fan: "`fan`",
     FanTable: "`curve` of a fan",
-    SoundLevel: "`sound`",
+    SoundLevel: "`sound` of a fan",
+    Screen: "`air-filter`, `grille`",
     Tube: "`tube`",
     Fitting: "`fitting`",
     TubeEnd: "`tube` of a fitting",

@@ -14,7 +14,7 @@ from math import ceil
 
 from headrace.checks.wetted import pumps
 from headrace.errors import Place
-from headrace.loop.model import Lead, Loop
+from headrace.loop.model import Lead, Loop, Stack, Vent
 from headrace.parts.card import Card
 from headrace.parts.casing import Feeder
 from headrace.parts.pump import Pump
@@ -24,7 +24,7 @@ SUPPLY_V = 12.0  # fans and pumps of a desktop computer run on 12 V, common prac
 
 @dataclass(frozen=True)
 class Draw:
-    """One pump or the fans of one stack on an outlet; without a current, `lack` names the missing datum."""
+    """One pump or the fans of one stack or vent on an outlet; without a current, `lack` names the missing datum."""
 
     label: str
     current_a: float | None
@@ -67,7 +67,7 @@ def _limit_a(card: Card, outlet: str) -> float | None:
 
 def _draws_here(loop: Loop, lead: Lead) -> bool:
     """False for the signal lead of a pump that a power supply feeds."""
-    if any(stack.id == lead.part for stack in loop.stacks):
+    if _find_fanned(loop, lead.part) is not None:
         return True
     supplied = [other for other in loop.leads if other.part == lead.part and _is_supply(loop, other)]
     return not supplied or _is_supply(loop, lead)
@@ -80,19 +80,26 @@ def _is_supply(loop: Loop, lead: Lead) -> bool:
 def _draw(loop: Loop, lead: Lead) -> Draw:
     factor = loop.thresholds("start_current_factor")
     shares = sum(1 for other in loop.leads if other.part == lead.part and _draws_here(loop, other))
-    stack = next((stack for stack in loop.stacks if stack.id == lead.part), None)
-    if stack is None:
+    fanned = _find_fanned(loop, lead.part)
+    if fanned is None:
         card = loop.part(lead.part).card
         current, start = _currents(card, factor)
         lack = f'card "{card.id}" states no current and no power (current)'
         return Draw(f'pump "{lead.part}"', *_share(current, start, 1.0 / shares), lack, True)
-    fans = ceil((stack.fans or 0) / shares)
-    label = f'{fans} fan{"s" if fans != 1 else ""} of stack "{stack.id}"'
-    if stack.fan is None:
-        return Draw(label, None, None, f'stack "{stack.id}" names no fan (fan)', False)
-    current, start = _currents(stack.fan, factor)
-    lack = f'card "{stack.fan.id}" states no current (current)'
+    name = f'{"stack" if isinstance(fanned, Stack) else "vent"} "{fanned.id}"'
+    fans = ceil((fanned.fans or 0) / shares)
+    label = f"{fans} fan{'s' if fans != 1 else ''} of {name}"
+    if fanned.fan is None:
+        return Draw(label, None, None, f"{name} names no fan (fan)", False)
+    current, start = _currents(fanned.fan, factor)
+    lack = f'card "{fanned.fan.id}" states no current (current)'
     return Draw(label, *_share(current, start, fans), lack, False)
+
+
+def _find_fanned(loop: Loop, id_: str) -> Stack | Vent | None:
+    """The stack or vent called `id_`; None for a pump."""
+    found: tuple[Stack | Vent, ...] = (*loop.stacks, *loop.vents)
+    return next((fanned for fanned in found if fanned.id == id_), None)
 
 
 def _share(current: float | None, start: float | None, times: float) -> tuple[float | None, float | None]:
@@ -140,7 +147,7 @@ def find_room(loop: Loop, feed: Feed, draw: Draw) -> str | None:
 
 
 def unfed(loop: Loop) -> Iterator[tuple[Place, str]]:
-    """Pumps, and stacks with fans, that no lead feeds."""
+    """Pumps, and stacks and vents with fans, that no lead feeds."""
     fed = {lead.part for lead in loop.leads}
     for part in pumps(loop):
         if part.id not in fed:
@@ -148,3 +155,6 @@ def unfed(loop: Loop) -> Iterator[tuple[Place, str]]:
     for stack in loop.stacks:
         if stack.id not in fed and (stack.fans or 0) > 0 and (stack.fan is not None or stack.air_m3_s is None):
             yield stack.place, f'fans of stack "{stack.id}"'
+    for vent in loop.vents:
+        if vent.id not in fed and vent.fan is not None:
+            yield vent.place, f'fans of vent "{vent.id}"'

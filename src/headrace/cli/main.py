@@ -8,6 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -58,13 +59,14 @@ def _state_words(parser: argparse.ArgumentParser) -> None:
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code is the answer to a script."""
     words = build_parser().parse_args(argv)
-    from headrace.cli import commands
     from headrace.errors import BadInput, NoSolution
 
     try:
-        code: int = getattr(commands, f"run_{words.command}")(words)
+        code: int = import_module(f"headrace.cli.run_{words.command}").run(words)
     except (BadInput, NoSolution) as error:
-        commands.print_faults(error.faults, as_json=words.json)
+        from headrace.cli.shown import print_faults
+
+        print_faults(error.faults, as_json=words.json)
         return 2
     except BrokenPipeError:
         sys.stderr.close()

@@ -112,6 +112,11 @@ class Coolant:
         """
         return self._heat_capacity.integral(temp_k) - self._zero_j_kg
 
+    def enthalpy_and_capacity(self, temp_k: Real) -> tuple[Real, Real]:
+        """`enthalpy_j_kg` and `heat_capacity_j_kg_k` together, for a Newton step."""
+        whole, capacity = self._heat_capacity.integral_and_value(temp_k)
+        return whole - self._zero_j_kg, capacity
+
     def temp_k(self, enthalpy_j_kg: Real) -> Real:
         """Temperature at which the coolant holds this enthalpy.
 

@@ -7,15 +7,15 @@ Assumes   names of cards, parts and ports are only text here; `loader` finds wha
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field
+from pydantic import AfterValidator, Field
 
 from headrace.fluids.air import VALID_ALTITUDE_M
+from headrace.loop.airfile import StackEntry, VentEntry
+from headrace.loop.words import FanCount, Id, Names, PortName
 from headrace.parts.coolant import Mixture
 from headrace.parts.fields import (
-    AirFlow,
-    Difference,
     Flow,
     Heat,
     Length,
@@ -25,20 +25,14 @@ from headrace.parts.fields import (
     Record,
     Size,
     Sound,
-    StatedSpeed,
     Temperature,
     fault_error,
 )
+from headrace.parts.sound import Mounting
 from headrace.units import Figure, Kind, Range, read_figure, show
 
-Id = Annotated[str, Field(min_length=1, pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$")]
-PortName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*\.[A-Za-z0-9_.-]+$")]
 Additive = Literal["inhibitor", "biocide", "dye", "opaque particles"]
 PortPurpose = Literal["plug", "drain", "fill", "bleed", "sensor"]
-
-
-def _as_list(value: Any) -> Any:  # noqa: ANN401 - a raw file value
-    return [value] if isinstance(value, str) else value
 
 
 def _room(value: Figure) -> Figure:
@@ -61,7 +55,6 @@ def _altitude(value: Figure) -> Figure:
 
 
 Altitude = Annotated[Length, AfterValidator(_altitude)]
-Names = Annotated[tuple[str, ...], BeforeValidator(_as_list)]
 
 
 class CaseEntry(Record):
@@ -91,6 +84,7 @@ class PartEntry(Record):
     card: str
     at_m: PointM | None = None
     limit_k: Temperature | None = None
+    mounting: Mounting | None = None
     note: str = ""
 
 
@@ -139,37 +133,15 @@ class OrderEntry(Record):
     bends: int | None = Field(default=None, strict=True, ge=0, le=40)
 
 
-class InletEntry(Record):
-    """Air going into a stack: room air, or warmed by a share of another stack's exhaust, plus a stated rise."""
-
-    from_: str = "room"
-    share_frac: Percent = read_figure("100 %", Kind.FRACTION)
-    plus_k: Difference = read_figure("0 K", Kind.TEMP_DIFFERENCE)
-
-
-class StackEntry(Record):
-    """`[[stack]]`: a radiator with its fans. `air` is all of its airflow, `air_per_fan` one fan's at `air_at`."""
-
-    id: Id
-    radiator: str
-    fan: str | None = None
-    fans: int | None = Field(default=None, strict=True, ge=0, le=72)
-    mount: Literal["push", "pull", "push-pull"] = "push"
-    air_m3_s: AirFlow | None = None
-    air_per_fan_m3_s: AirFlow | None = None
-    air_at_hz: StatedSpeed | None = None
-    inlet: InletEntry = InletEntry()
-
-
 class LeadEntry(Record):
-    """`[[lead]]`: what feeds a pump or the fans of a stack: a header or plug, as "board.header"."""
+    """`[[lead]]`: what feeds a pump or the fans of a stack or vent: a header or plug, as "board.header"."""
 
     part: str
     to: PortName
 
 
 class StateEntry(Record):
-    """`[[state]]`: one condition to solve: room, heat of each part, speeds, closed valves."""
+    """`[[state]]`: one condition to solve: room, heat, speeds, fans that stand still, closed valves."""
 
     name: Id
     room_k: Room
@@ -177,6 +149,8 @@ class StateEntry(Record):
     humidity_frac: Percent = read_figure("45 %", Kind.FRACTION)
     heat: dict[str, Heat] = Field(default_factory=dict)
     speed: dict[str, PumpSpeed] = Field(default_factory=dict)
+    case_heat_w: Heat | None = None
+    fans_out: dict[str, FanCount] = Field(default_factory=dict)
     closed: tuple[str, ...] = ()
     note: str = ""
 
@@ -187,6 +161,7 @@ class LimitsEntry(Record):
     coolant_k: Temperature | None = None
     noise_db: Sound | None = None
     noise_at_m: Length | None = None
+    background_db: Sound | None = None
     flow_m3_s: Flow | None = None
 
 
@@ -206,6 +181,7 @@ class BuildFile(Record):
     port: tuple[PortEntry, ...] = ()
     order: tuple[OrderEntry, ...] = ()
     stack: tuple[StackEntry, ...] = ()
+    vent: tuple[VentEntry, ...] = ()
     lead: tuple[LeadEntry, ...] = ()
     state: tuple[StateEntry, ...] = ()
     limits: LimitsEntry = LimitsEntry()

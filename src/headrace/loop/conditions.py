@@ -1,11 +1,12 @@
-"""The conditions of a build file: stacks in their air, electric leads, states."""
+"""The conditions of a build file: electric leads, states, and the pumps and fans both of them name."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 
-from headrace.errors import Fault
-from headrace.loop.model import Lead, Stack, State
+from headrace.errors import Fault, Place
+from headrace.loop.model import Lead, Stack, State, Vent
 from headrace.loop.names import Names
 from headrace.parts.air import Fan
 from headrace.parts.block import Block
@@ -13,104 +14,60 @@ from headrace.parts.card import Card
 from headrace.parts.casing import Feeder
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
-from headrace.parts.radiator import Radiator
 from headrace.parts.tomltext import KeyPath
 from headrace.units import Figure, Kind, show
 
 ALL_STATES = "all"  # the word that stands for every state
 
 
-def link_stacks(names: Names) -> tuple[Stack, ...]:
-    stacks: dict[str, Stack] = {}
-    ids = {str(read.raw.get("id")) for read in names.lists["stack"]}
-    for read in names.lists["stack"]:
-        if (entry := read.entry) is None:
-            continue
-        subject = f'stack "{entry.id}"'
-        part = names.parts.get(entry.radiator)
-        if entry.id in stacks:
-            names.fault((*read.path, "id"), subject, "is there twice", "Give each stack an id of its own.")
-        elif part is None:
-            if not names.unknown_part(entry.radiator):
-                radiators = [id_ for id_, part in names.parts.items() if isinstance(part.card, Radiator)]
-                names.fault(
-                    (*read.path, "radiator"),
-                    subject,
-                    f'there is no part "{entry.radiator}"',
-                    nearest(entry.radiator, radiators),
-                )
-        elif not isinstance(part.card, Radiator):
-            names.fault((*read.path, "radiator"), subject, f'"{entry.radiator}" is no radiator', "Name a radiator.")
-        elif any(stack.radiator == entry.radiator for stack in stacks.values()):
-            names.fault(
-                (*read.path, "radiator"),
-                subject,
-                f'"{entry.radiator}" stands in two stacks',
-                "A radiator stands in one stack.",
-            )
-        else:
-            fan = names.card(entry.fan, Fan, (*read.path, "fan"), subject) if entry.fan else None
-            fans = entry.fans if entry.fans is not None else part.card.fan_places
-            stacks[entry.id] = Stack(
-                entry.id,
-                entry.radiator,
-                part.card,
-                fan,
-                fans,
-                entry.mount,
-                entry.air_m3_s,
-                entry.air_per_fan_m3_s,
-                entry.air_at_hz,
-                entry.inlet,
-                names.toml.place(read.path),
-            )
-        source = entry.inlet.from_
-        if source != "room" and (source not in ids or source == entry.id):
-            found = "breathes its own exhaust" if source == entry.id else f'there is no stack "{source}"'
-            names.fault((*read.path, "inlet", "from"), subject, found, nearest(source, ["room", *(ids - {entry.id})]))
-    _refuse_rings(names, stacks)
-    return tuple(stacks.values())
+@dataclass(frozen=True)
+class Movers:
+    """What turns or can be named as turning: pumps, stacks and vents; `unread` are those whose tables have faults."""
+
+    pumps: frozenset[str]
+    stacks: Mapping[str, Stack]
+    vents: Mapping[str, Vent]
+    unread: frozenset[str]
+
+    @property
+    def ids(self) -> set[str]:
+        """Everything a speed or a lead may name."""
+        return {*self.pumps, *self.stacks, *(id_ for id_, vent in self.vents.items() if vent.fans)}
+
+    def fan_of(self, id_: str) -> Fan | None:
+        """The fan card of a stack or vent."""
+        mover = self.stacks.get(id_) or self.vents.get(id_)
+        return mover.fan if mover else None
 
 
-def _refuse_rings(names: Names, stacks: Mapping[str, Stack]) -> None:
-    for stack in stacks.values():
-        seen, here = {stack.id}, stack.inlet.from_
-        while here in stacks and here not in seen:
-            seen.add(here)
-            here = stacks[here].inlet.from_
-        if here == stack.id and len(seen) > 1:
-            found = "breathes its own exhaust through other stacks"
-            names.faults.append(
-                Fault(stack.place, f'stack "{stack.id}"', found, "", "Break the ring: one of them breathes room air.")
-            )
+def find_movers(names: Names, stacks: tuple[Stack, ...], vents: tuple[Vent, ...]) -> Movers:
+    """The movers of a build file."""
+    raw = {str(read.raw.get("id")) for key in ("stack", "vent") for read in names.lists[key]}
+    linked = {*(stack.id for stack in stacks), *(vent.id for vent in vents)}
+    return Movers(
+        frozenset(id_ for id_, part in names.parts.items() if isinstance(part.card, Pump)),
+        {stack.id: stack for stack in stacks},
+        {vent.id: vent for vent in vents},
+        frozenset(raw - linked),
+    )
 
 
-def link_leads(names: Names, stacks: tuple[Stack, ...]) -> tuple[Lead, ...]:
+def link_leads(names: Names, movers: Movers) -> tuple[Lead, ...]:
+    """The leads whose two ends are known; every name that means nothing is a fault."""
     leads = []
-    fed = {stack.id for stack in stacks} | {id_ for id_, part in names.parts.items() if isinstance(part.card, Pump)}
     for read in names.lists["lead"]:
         if (entry := read.entry) is None:
             continue
         subject = f'lead "{entry.part}"'
         feeder_id, _, outlet = entry.to.partition(".")
         feeder = names.parts.get(feeder_id)
-        if entry.part not in fed:
-            if not names.unknown_part(entry.part):
-                names.fault(
-                    (*read.path, "part"),
-                    subject,
-                    f'there is no pump or stack "{entry.part}"',
-                    nearest(entry.part, fed),
-                )
+        if entry.part not in movers.ids:
+            _unknown_mover(names, entry.part, names.toml.place((*read.path, "part")), subject, movers)
         elif feeder is None or not isinstance(feeder.card, Feeder):
             if not names.unknown_part(feeder_id):
                 feeders = [id_ for id_, part in names.parts.items() if isinstance(part.card, Feeder)]
-                names.fault(
-                    (*read.path, "to"),
-                    subject,
-                    f'"{feeder_id}" is no board, power supply or hub',
-                    nearest(feeder_id, feeders),
-                )
+                found = f'"{feeder_id}" is no board, power supply or hub'
+                names.fault((*read.path, "to"), subject, found, nearest(feeder_id, feeders))
         elif outlet not in (outlets := [row.name for row in feeder.card.outlet]):
             names.fault(
                 (*read.path, "to"), subject, f'"{feeder_id}" has no outlet "{outlet}"', nearest(outlet, outlets)
@@ -120,9 +77,19 @@ def link_leads(names: Names, stacks: tuple[Stack, ...]) -> tuple[Lead, ...]:
     return tuple(leads)
 
 
-def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
+def _unknown_mover(names: Names, id_: str, place: Place, subject: str, movers: Movers) -> None:
+    """Say that no fan or pump is called `id_`, unless that was said already in another way."""
+    if id_ in movers.vents:
+        fix = "It is an opening; give it a fan, or leave it out here."
+        names.faults.append(Fault(place, subject, f'vent "{id_}" has no fan', "", fix))
+    elif not names.unknown_part(id_) and id_ not in movers.unread:
+        found = f'there is no pump, stack or vent "{id_}"'
+        names.faults.append(Fault(place, subject, found, "", nearest(id_, movers.ids)))
+
+
+def link_states(names: Names, movers: Movers) -> tuple[State, ...]:
+    """The states; every name that means nothing is a fault."""
     states: dict[str, State] = {}
-    turning = {stack.id for stack in stacks} | {id_ for id_, part in names.parts.items() if isinstance(part.card, Pump)}
     for read in names.lists["state"]:
         if (entry := read.entry) is None:
             continue
@@ -131,14 +98,10 @@ def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
             found = "is there twice" if entry.name in states else "means every state on the command line"
             names.fault((*read.path, "name"), subject, found, "Give each state a name of its own.")
             continue
-        _known(names, entry.heat, set(names.parts), (*read.path, "heat"), subject, "part")
-        for id_ in entry.heat:
-            if id_ in names.parts and not isinstance(names.parts[id_].card, Block):
-                fix = "Heat enters the water through blocks; a pump's own heat comes from its power."
-                names.fault((*read.path, "heat", id_), subject, f'"{id_}" is no block', fix)
-        _known(names, entry.speed, turning, (*read.path, "speed"), subject, "pump or stack")
-        _known(names, dict.fromkeys(entry.closed), set(names.parts), (*read.path, "closed"), subject, "part")
-        _speeds(names, entry.speed, read.path, subject)
+        _heats(names, entry.heat, read.path, subject)
+        _speeds(names, entry.speed, read.path, subject, movers)
+        _fans_out(names, entry.fans_out, read.path, subject, movers)
+        _known(names, entry.closed, (*read.path, "closed"), subject)
         states[entry.name] = State(
             entry.name,
             entry.room_k,
@@ -148,32 +111,53 @@ def link_states(names: Names, stacks: tuple[Stack, ...]) -> tuple[State, ...]:
             entry.speed,
             entry.closed,
             names.toml.place(read.path),
+            entry.case_heat_w,
+            entry.fans_out,
         )
     return tuple(states.values())
 
 
-def _known(names: Names, named: Mapping[str, object], known: set[str], path: KeyPath, subject: str, word: str) -> None:
-    for name in named:
-        if name not in known and not names.unknown_part(name) and name not in names.unread("stack"):
-            names.faults.append(
-                Fault(
-                    names.toml.place((*path, name), key=True),
-                    subject,
-                    f'there is no {word} "{name}"',
-                    "",
-                    nearest(name, known),
-                )
-            )
+def _known(names: Names, parts: Iterable[str], path: KeyPath, subject: str) -> None:
+    for id_ in parts:
+        if id_ not in names.parts and not names.unknown_part(id_):
+            place = names.toml.place((*path, id_), key=True)
+            names.faults.append(Fault(place, subject, f'there is no part "{id_}"', "", nearest(id_, names.parts)))
 
 
-def _speeds(names: Names, speed: Mapping[str, Figure], path: KeyPath, subject: str) -> None:
-    stacks = {read.entry.id: read.entry for read in names.lists["stack"] if read.entry is not None}
-    for name, figure in speed.items():
-        is_stack = name in stacks
-        part = names.parts.get(name)
-        card = names.cards.get(stacks[name].fan or "") if is_stack else part.card if part else None
-        if (is_stack or card is not None) and (fault := find_speed_fault(card, figure, fan=is_stack)):
-            names.fault((*path, "speed", name), f"{subject}: {name}", *fault)
+def _heats(names: Names, heat: Mapping[str, Figure], path: KeyPath, subject: str) -> None:
+    _known(names, heat, (*path, "heat"), subject)
+    for id_ in heat:
+        if id_ in names.parts and not isinstance(names.parts[id_].card, Block):
+            fix = "Heat enters the water through blocks; a pump's own heat comes from its power."
+            names.fault((*path, "heat", id_), subject, f'"{id_}" is no block', fix)
+
+
+def _speeds(names: Names, speed: Mapping[str, Figure], path: KeyPath, subject: str, movers: Movers) -> None:
+    for id_, figure in speed.items():
+        where = (*path, "speed", id_)
+        if id_ not in movers.ids:
+            _unknown_mover(names, id_, names.toml.place(where, key=True), subject, movers)
+            continue
+        is_pump = id_ in movers.pumps
+        card = names.parts[id_].card if is_pump else movers.fan_of(id_)
+        fault = find_speed_fault(card, figure, fan=not is_pump)
+        if fault:
+            names.fault(where, f"{subject}: {id_}", *fault)
+
+
+def _fans_out(names: Names, fans_out: Mapping[str, int], path: KeyPath, subject: str, movers: Movers) -> None:
+    """Faults of fans that stand still: not more than there are."""
+    for id_, out in fans_out.items():
+        where = (*path, "fans_out", id_)
+        mover = movers.stacks.get(id_) or movers.vents.get(id_)
+        if id_ in movers.pumps:
+            fix = f'A pump that stands is speed = {{ {id_} = "0 %" }}.'
+            names.fault(where, subject, f'"{id_}" is a pump', fix)
+        elif id_ not in movers.ids or mover is None:
+            _unknown_mover(names, id_, names.toml.place(where, key=True), subject, movers)
+        elif mover.fans is not None and out > mover.fans:
+            has = f"limit {mover.fans}, all of its fans"
+            names.fault(where, f"{subject}: {id_}", f"{out} fans out", "Count the fans that stand still.", has)
 
 
 def find_speed_fault(card: Card | None, figure: Figure, *, fan: bool) -> tuple[str, str, str] | None:

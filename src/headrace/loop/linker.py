@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
+from headrace.loop.airways import link_stacks, link_vents
 from headrace.loop.buildfile import (
     CaseEntry,
     CoolantEntry,
@@ -19,7 +20,7 @@ from headrace.loop.buildfile import (
     PortEntry,
     RunEntry,
 )
-from headrace.loop.conditions import link_leads, link_stacks, link_states
+from headrace.loop.conditions import find_movers, link_leads, link_states
 from headrace.loop.expand import expand_order
 from headrace.loop.model import Joint, Loop, PlacedPart, PortUse, Run
 from headrace.loop.names import Names
@@ -28,6 +29,7 @@ from headrace.parts.card import Card
 from headrace.parts.casing import Case
 from headrace.parts.faults import nearest
 from headrace.parts.fields import Record
+from headrace.parts.pump import Pump
 from headrace.parts.tomltext import KeyPath
 from headrace.parts.tube import Tube
 
@@ -48,6 +50,8 @@ class Linker:
         )
         self._place_parts()
         runs = self._runs()
+        stacks, vents = link_stacks(self.names), link_vents(self.names)
+        movers = find_movers(self.names, stacks, vents)
         return Loop(
             file=self.names.toml.shown,
             name=str(self.names.toml.data.get("name", "")),
@@ -59,12 +63,13 @@ class Linker:
             runs=runs,
             joints=self._joints({run.id for run in runs}),
             port_uses=self._port_uses(),
-            stacks=(stacks := link_stacks(self.names)),
-            leads=link_leads(self.names, stacks),
-            states=link_states(self.names, stacks),
+            stacks=stacks,
+            leads=link_leads(self.names, movers),
+            states=link_states(self.names, movers),
             limits=cast("LimitsEntry", self.heads["limits"]),
             thresholds=self.thresholds,
             limits_place=self.names.toml.place(("limits",)),
+            vents=vents,
         )
 
     # --- tables -----------------------------------------------------------------------------------------------
@@ -82,10 +87,13 @@ class Linker:
                 )
                 continue
             card = self.names.card(entry.card, Card, (*read.path, "card"), subject)
-            if card is not None:
-                self.names.parts[entry.id] = PlacedPart(
-                    entry.id, card, entry.at_m, entry.limit_k, self.names.toml.place(read.path)
-                )
+            if card is None:
+                continue
+            if entry.mounting is not None and not isinstance(card, Pump):
+                fix = "Leave mounting out: only a pump shakes what it stands on."
+                self.names.fault((*read.path, "mounting"), subject, f'card "{entry.card}" is no pump', fix)
+            place = self.names.toml.place(read.path)
+            self.names.parts[entry.id] = PlacedPart(entry.id, card, entry.at_m, entry.limit_k, place, entry.mounting)
 
     def _runs(self) -> tuple[Run, ...]:
         entries = [(read.entry, read.path) for read in self.names.lists["run"] if read.entry is not None]

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from headrace.errors import BadInput, Fault, Place
+from headrace.loop.airfile import StackEntry, VentEntry
 from headrace.loop.buildfile import (
     BuildFile,
     CaseEntry,
@@ -24,7 +25,6 @@ from headrace.loop.buildfile import (
     PartEntry,
     PortEntry,
     RunEntry,
-    StackEntry,
     StateEntry,
 )
 from headrace.loop.linker import Linker
@@ -45,6 +45,7 @@ _LISTS: dict[str, type[Record]] = {
     "port": PortEntry,
     "order": OrderEntry,
     "stack": StackEntry,
+    "vent": VentEntry,
     "lead": LeadEntry,
     "state": StateEntry,
 }

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import Literal
 
-from headrace.errors import Place
+from headrace.errors import Fault, Place, Unknown
 from headrace.geometry.path import Point
-from headrace.loop.buildfile import CoolantEntry, InletEntry, LimitsEntry
+from headrace.loop.airfile import InletEntry
+from headrace.loop.buildfile import CoolantEntry, LimitsEntry
 from headrace.loop.thresholds import Thresholds
-from headrace.parts.air import Fan
+from headrace.parts.air import Fan, Screen
 from headrace.parts.card import Card, Port
 from headrace.parts.casing import Case
 from headrace.parts.radiator import Radiator
+from headrace.parts.sound import Mounting
 from headrace.parts.tube import Fitting, Tube
 from headrace.units import Figure
 
@@ -22,13 +25,14 @@ PortId = str  # "part.port"
 
 @dataclass(frozen=True)
 class PlacedPart:
-    """One part: its card, where the card's origin stands in the case, and the limit of what it cools."""
+    """One part: its card, where the card's origin stands in the case, the limit of what it cools, a pump's feet."""
 
     id: str
     card: Card
     at_m: Point | None
     limit_k: Figure | None
     place: Place
+    mounting: Mounting | None = None
 
 
 @dataclass(frozen=True)
@@ -74,25 +78,73 @@ class PortUse:
 
 
 @dataclass(frozen=True)
+class Behind:
+    """A radiator that stands in a stack behind its first one: the part and its card."""
+
+    radiator: str
+    card: Radiator
+
+
+@dataclass(frozen=True)
 class Stack:
-    """A radiator and its fans in one stream of air."""
+    """Radiators and their fans in one stream of air; `behind` are those after the first, in the air's order.
+
+    `fans` counts all fans, in push-pull those of both sides. What `inlets` leave to 100 % is room air.
+    """
 
     id: str
     radiator: str
     card: Radiator
+    behind: tuple[Behind, ...]
     fan: Fan | None
     fans: int | None
-    mount: str
+    mount: Literal["push", "pull", "push-pull"]
+    screens: tuple[Screen, ...]
     air_m3_s: Figure | None
     air_per_fan_m3_s: Figure | None
     air_at_hz: Figure | None
-    inlet: InletEntry
+    inlets: tuple[InletEntry, ...]
+    recirculated_frac: Figure
+    out: Literal["room", "case"]
+    place: Place
+
+    @property
+    def radiators(self) -> tuple[str, ...]:
+        """All its radiators, in the order its air meets them."""
+        return (self.radiator, *(other.radiator for other in self.behind))
+
+    @property
+    def fans_abreast(self) -> int | None:
+        """Fans side by side, each with a share of the air of its own: in push-pull half of all."""
+        return self.fans // 2 if self.fans is not None and self.mount == "push-pull" else self.fans
+
+    @property
+    def inlet(self) -> InletEntry:
+        """Its air where that is room air, or room air and the exhaust of one stack. Raises Unknown where it is not."""
+        (inlet, *more) = self.inlets
+        if more or inlet.from_ == "case":
+            found = "its air comes from the case or from several places, which is not solved yet"
+            raise Unknown(Fault(self.place, f'stack "{self.id}"', found, "", "Name one stack it breathes from."))
+        return inlet
+
+
+@dataclass(frozen=True)
+class Vent:
+    """A way for air between room and case: fans that blow in or out, or an opening with an area."""
+
+    id: str
+    fan: Fan | None
+    fans: int
+    blows: Literal["in", "out"] | None
+    air_m3_s: Figure | None
+    screens: tuple[Screen, ...]
+    area_m2: Figure | None
     place: Place
 
 
 @dataclass(frozen=True)
 class Lead:
-    """The electric feed of a pump or of a stack's fans."""
+    """The electric feed of a pump or of the fans of a stack or vent."""
 
     part: str
     feeder: str
@@ -102,7 +154,10 @@ class Lead:
 
 @dataclass(frozen=True)
 class State:
-    """One condition to solve. Heat by part; speed by pump (share of full speed) or by stack (turns per second)."""
+    """One condition to solve. Heat by part; speed by pump (share of full speed) or by stack or vent (turns per second).
+
+    `fans_out` says by stack or vent how many fans stand still; `case_heat_w` is None where nothing is said.
+    """
 
     name: str
     room_k: Figure
@@ -112,6 +167,8 @@ class State:
     speed: dict[str, Figure]
     closed: tuple[str, ...]
     place: Place
+    case_heat_w: Figure | None = None
+    fans_out: Mapping[str, int] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -134,6 +191,7 @@ class Loop:
     limits: LimitsEntry
     thresholds: Thresholds
     limits_place: Place = field(default_factory=Place)
+    vents: tuple[Vent, ...] = ()
 
     @cached_property
     def _parts(self) -> dict[str, PlacedPart]:

@@ -53,10 +53,10 @@ class Names:
                 self.fault(path, subject, f'there is no card "{id_}"', nearest(id_, alike))
             return None
         if not isinstance(card, kind):
-            word = kind.__name__.lower()
-            self.fault(
-                path, subject, f'card "{id_}" is a {getattr(card, "kind", "part")}', f"Name the card of a {word}."
-            )
+            found = str(getattr(card, "kind", "part"))
+            article = "an" if found[0] in "aeiou" else "a"
+            fix = f"Name the card of a {kind.__name__.lower()}."
+            self.fault(path, subject, f'card "{id_}" is {article} {found}', fix)
             return None
         return card
 

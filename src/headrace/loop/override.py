@@ -12,7 +12,7 @@ from headrace.errors import BadInput, Fault, Place
 from headrace.fluids.air import VALID_ALTITUDE_M
 from headrace.loop.buildfile import ROOM_K
 from headrace.loop.conditions import find_speed_fault
-from headrace.loop.model import Loop, State
+from headrace.loop.model import Loop, Stack, State, Vent
 from headrace.parts.block import Block
 from headrace.parts.faults import nearest
 from headrace.parts.pump import Pump
@@ -22,6 +22,7 @@ _STATE = {
     "room": ("room_k", Kind.TEMPERATURE),
     "altitude": ("altitude_m", Kind.LENGTH),
     "humidity": ("humidity_frac", Kind.FRACTION),
+    "case_heat": ("case_heat_w", Kind.HEAT),
 }
 
 _SPANS = {"room": ROOM_K, "altitude": VALID_ALTITUDE_M}
@@ -55,7 +56,7 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
         return replace(state, **{field: figure})  # type: ignore[arg-type]
     id_, _, what = name.rpartition(".")
     heated = [part.id for part in loop.parts if isinstance(part.card, Block)]
-    turning = {part.id for part in loop.parts if isinstance(part.card, Pump)} | {stack.id for stack in loop.stacks}
+    turning = {part.id for part in loop.parts if isinstance(part.card, Pump)} | set(_fanned(loop))
     known = [*_STATE, *(f"{part}.heat" for part in heated), *(f"{part}.speed" for part in sorted(turning))]
     if what == "heat" and id_ in heated:
         return replace(state, heat_w={**state.heat_w, id_: read_either(text, Kind.HEAT)})
@@ -66,12 +67,18 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
 
 def _speed(loop: Loop, id_: str, text: str, setting: str) -> Figure:
     figure = read_either(text, Kind.FRACTION, Kind.SPEED)
-    stack = next((stack for stack in loop.stacks if stack.id == id_), None)
-    card = stack.fan if stack else loop.part(id_).card
-    fault = find_speed_fault(card, figure, fan=stack is not None)
+    fanned = _fanned(loop)
+    card = fanned[id_].fan if id_ in fanned else loop.part(id_).card
+    fault = find_speed_fault(card, figure, fan=id_ in fanned)
     if fault is not None:
         raise _bad(setting, fault[0], fault[1])
     return figure
+
+
+def _fanned(loop: Loop) -> dict[str, Stack | Vent]:
+    """The stacks and vents whose fans turn, by id."""
+    movers: list[Stack | Vent] = [*loop.stacks, *(vent for vent in loop.vents if vent.fans)]
+    return {mover.id: mover for mover in movers}
 
 
 def _bad(setting: str, found: str, fix: str) -> BadInput:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from headrace.errors import Fault
 from headrace.parts.faults import nearest
+from headrace.parts.fields import read_level_change
 from headrace.parts.tomltext import TomlText
 from headrace.units import Figure, Kind, UnitFault, read_figure, read_rows
 
@@ -40,6 +41,8 @@ MOST_FACTOR = 10.0  # a factor beyond this no longer guards anything
 
 def _read(text: str, kind: str) -> Figure | float:
     """The value of one row in SI. Raises UnitFault, or ValueError for a number that would switch a check off."""
+    if kind == "level difference":
+        return read_level_change(text)
     if kind != "number":
         return read_figure(text, Kind(kind))
     value = float(text)

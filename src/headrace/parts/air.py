@@ -1,4 +1,4 @@
-"""Fans."""
+"""Fans, and what else stands in their air: filters and grilles."""
 
 from __future__ import annotations
 
@@ -15,10 +15,13 @@ from headrace.parts.fields import (
     PressureUnit,
     Record,
     Size,
-    Sound,
     Speed,
+    StatedPressure,
     StatedSpeed,
+    Velocity,
 )
+from headrace.parts.sound import SoundLevel
+from headrace.physics.pump import PumpCurve, fit_pump
 from headrace.units import Kind, Origin, read_figure
 
 Pair = tuple[Number, Number]
@@ -34,15 +37,9 @@ class FanTable(Record):
     spread_frac: Percent | None = None
     origin: Origin | None = None
 
-
-class SoundLevel(Record):
-    """Level of one source at one speed and distance; it rises with `exponent` times lg of the speed."""
-
-    level_db: Sound
-    speed_hz: StatedSpeed | None = None
-    distance_m: Size
-    exponent: Number = 50.0
-    origin: Origin | None = None
+    def fit(self) -> PumpCurve:
+        """Pressure against airflow at the stated speed, in air of 1.2 kg/m3."""
+        return fit_pump([self.air.to_si(v) for v, _ in self.points], [self.pressure.to_si(p) for _, p in self.points])
 
 
 class Fan(Card):
@@ -55,5 +52,13 @@ class Fan(Card):
     min_speed_hz: Speed | None = None
     blades: int | None = Field(default=None, strict=True, ge=2, le=20)
     curve: FanTable | None = None
-    free_air_share_frac: Percent | None = None
     sound: SoundLevel | None = None
+
+
+class Screen(Card):
+    """A filter or grille in the air: its loss at one velocity of the air in front of it, and how that rises."""
+
+    kind: Literal["air-filter", "grille"]
+    face_loss_pa: StatedPressure
+    face_velocity_m_s: Velocity
+    exponent: Number = Field(default=1.6, ge=1, le=2)

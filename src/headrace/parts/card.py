@@ -14,6 +14,7 @@ from pydantic import Field, field_validator, model_validator
 from headrace.parts.fields import (
     BoxM,
     Current,
+    HeatCapacity,
     Length,
     Mass,
     Money,
@@ -81,6 +82,7 @@ class Card(Record):
     wetted: tuple[str, ...] | None = None
     volume_m3: Volume | None = None
     mass_kg: Mass | None = None
+    heat_capacity_j_k: HeatCapacity | None = None
     price: Money | None = None
     current_a: Current | None = None
     start_current_a: Current | None = None

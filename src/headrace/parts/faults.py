@@ -57,7 +57,7 @@ def read_table(
 
 
 def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subject: str) -> Fault:  # noqa: ANN401
-    path = _real_path(toml, (*base, *item["loc"]))
+    path = real_path(toml, (*base, *item["loc"]))
     kind, context = item["type"], item.get("ctx", {})
     key = str(path[-1]) if path else ""
     label = f"{subject}: {_dotted(path[len(base) :])}" if len(path) > len(base) else subject
@@ -91,7 +91,7 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
     return Fault(toml.place(path), label, found)
 
 
-def _real_path(toml: TomlText, loc: tuple[str | int, ...]) -> KeyPath:
+def real_path(toml: TomlText, loc: tuple[str | int, ...]) -> KeyPath:
     """The part of a pydantic location that stands in the file; steps of its own are left out."""
     here: Any = toml.data
     path: list[str | int] = []

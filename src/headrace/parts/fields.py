@@ -7,10 +7,11 @@ Assumes   a field's file name is its own name without the unit suffix: `bore_m` 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Annotated, Any, TypeAlias
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler, ValidationError
 from pydantic_core import PydanticCustomError, core_schema
 
 from headrace.units import SUFFIXES, Figure, Kind, Unit, UnitFault, read_either, read_unit
@@ -37,6 +38,27 @@ class Record(BaseModel):
 def fault_error(found: str, limit: str = "", fix: str = "", at: str = "") -> PydanticCustomError:
     """A fault as pydantic carries it; found, limit and fix stay apart until they are shown. `at` is the key meant."""
     return PydanticCustomError("headrace", "{found}", {"found": found, "limit": limit, "fix": fix, "at": at})
+
+
+def refuse(*faults: PydanticCustomError) -> None:
+    """Raise all `faults` of one table at once; without any, do nothing."""
+    if faults:
+        raise ValidationError.from_exception_data(
+            "table", [{"type": fault, "loc": (), "input": None} for fault in faults]
+        )
+
+
+def as_list(value: Any) -> Any:  # noqa: ANN401 - a raw file value
+    """One table or text where a list of them may stand, as a list of one."""
+    return [value] if isinstance(value, dict | str) else value
+
+
+def read_level_change(text: str) -> Figure:
+    """A difference of two sound levels: in dB, not in dBA. Raises UnitFault."""
+    match = re.fullmatch(r"\s*([0-9]{1,3}(?:\.[0-9]+)?)\s*dB\s*", text)
+    if match is None:
+        raise UnitFault(f'"{text}" is no difference of sound levels', "", 'Write for example "5 dB".')
+    return Figure(float(match[1]), Kind.SOUND, text=text, unit="dB")
 
 
 @dataclass(frozen=True)
@@ -103,7 +125,8 @@ def _metres(value: object) -> float:
 
 def _above_zero(value: Figure) -> Figure:
     if value <= 0.0:
-        raise fault_error(f'"{value.text}" is zero', "", "It must be above zero; leave it out when it is not known.")
+        found = f'"{value.text}" is {"below zero" if value < 0.0 else "zero"}'
+        raise fault_error(found, "", "It must be above zero; leave it out when it is not known.")
     return value
 
 
@@ -132,7 +155,14 @@ Speed = Annotated[Figure, Reads((Kind.SPEED,), "1300 rpm")]
 StatedSpeed = Annotated[Speed, AfterValidator(_above_zero)]  # a speed other figures are stated at
 StatedFlow = Annotated[Flow, AfterValidator(_above_zero)]  # a flow other figures are stated at, or a Kv
 PumpSpeed = Annotated[Figure, Reads((Kind.FRACTION, Kind.SPEED), "60 %")]
+StatedShare = Annotated[Percent, AfterValidator(_above_zero)]  # a speed in % other figures are stated at
+StatedPressure = Annotated[Pressure, AfterValidator(_above_zero)]  # a loss that zero would make meaningless
 Angle = Annotated[Figure, Reads((Kind.ANGLE,), "90 deg")]
+Slope = Annotated[Angle, AfterValidator(_above_zero)]  # an angle that zero would make meaningless
+Area = Annotated[Figure, Reads((Kind.AREA,), "60 cm2"), AfterValidator(_above_zero)]
+Velocity = Annotated[Figure, Reads((Kind.VELOCITY,), "1 m/s"), AfterValidator(_above_zero)]
+Conductivity = Annotated[Figure, Reads((Kind.CONDUCTIVITY,), "360 W/(m K)"), AfterValidator(_above_zero)]
+HeatCapacity = Annotated[Figure, Reads((Kind.HEAT_CAPACITY,), "150 J/K"), AfterValidator(_above_zero)]
 Money = Annotated[Figure, Reads((Kind.MONEY,), "49.90 EUR")]
 
 FlowUnit = Annotated[Unit, Heads(Kind.FLOW, "L/h")]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headrace.parts.air import Fan
+from headrace.parts.air import Fan, Screen
 from headrace.parts.block import Block
 from headrace.parts.card import Card
 from headrace.parts.casing import Case, Feeder, Obstacle
@@ -18,6 +18,8 @@ KINDS: dict[str, type[Card]] = {
     "block": Block,
     "radiator": Radiator,
     "fan": Fan,
+    "air-filter": Screen,
+    "grille": Screen,
     "tube": Tube,
     "fitting": Fitting,
     "flow-sensor": Inline,

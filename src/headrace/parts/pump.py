@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -17,11 +17,14 @@ from headrace.parts.fields import (
     PowerUnit,
     PressureUnit,
     Record,
+    StatedShare,
     StatedSpeed,
     Volume,
+    as_list,
     fault_error,
 )
 from headrace.parts.loss import Loss
+from headrace.parts.sound import PumpSound
 from headrace.physics.pump import PumpCurve, fit_pump, pump_faults
 from headrace.units import Kind, Origin, read_figure
 
@@ -34,7 +37,7 @@ class PumpTable(Record):
     flow: FlowUnit
     head: PressureUnit
     points: tuple[Pair, ...] = Field(min_length=2)
-    speed_frac: Percent = read_figure("100 %", Kind.FRACTION)
+    speed_frac: StatedShare = read_figure("100 %", Kind.FRACTION)
     spread_frac: Percent | None = None
     with_: TestFluid = TestFluid()
     origin: Origin | None = None
@@ -58,8 +61,7 @@ class PowerTable(Record):
         return tuple((self.speed.to_si(s), self.power.to_si(p)) for s, p in self.points)
 
 
-def _as_list(value: Any) -> Any:  # noqa: ANN401 - a raw file value
-    return [value] if isinstance(value, dict) else value
+_TABLES = BeforeValidator(as_list, json_schema_input_type=PumpTable | tuple[PumpTable, ...])
 
 
 class Pump(Card):
@@ -69,7 +71,7 @@ class Pump(Card):
     passage: ClassVar[Form] = "through"
 
     kind: Literal["pump"]
-    curve: Annotated[tuple[PumpTable, ...], BeforeValidator(_as_list)] = Field(min_length=1)
+    curve: Annotated[tuple[PumpTable, ...], _TABLES] = Field(min_length=1)
     full_speed_hz: StatedSpeed | None = None
     min_speed_frac: Percent | None = None
     power_w: Heat | None = None
@@ -77,6 +79,7 @@ class Pump(Card):
     heat_share_frac: Percent | None = None
     lead: Literal["header", "drive plug", "peripheral plug"] | None = None
     stopped: Loss | None = None
+    sound: PumpSound | None = None
 
     @model_validator(mode="after")
     def _curves_fall(self) -> Self:

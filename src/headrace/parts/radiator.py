@@ -1,4 +1,4 @@
-"""A radiator: its strength as points, or as a UA law."""
+"""A radiator: its strength as points, as a UA law, or from the geometry of its core."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from headrace.parts.card import Card, Form, Work
+from headrace.parts.core import AirLoss, CoreGeometry
 from headrace.parts.fields import (
     AirUnit,
     FlowUnit,
@@ -94,8 +95,15 @@ class Radiator(Card):
     strength: StrengthTable | None = None
     ua: UaLaw | None = None
 
+    geometry: CoreGeometry | None = None
+    air_loss: AirLoss | None = None
+
     @model_validator(mode="after")
     def _one_strength(self) -> Self:
-        if self.strength is not None and self.ua is not None:
-            raise fault_error("strength is stated twice", "", "Give points or a UA law, not both.")
+        forms = {"strength": self.strength, "ua": self.ua, "geometry": self.geometry}
+        stated = [key for key, form in forms.items() if form is not None]
+        if len(stated) > 1:
+            found = f"strength is stated {'twice' if len(stated) == 2 else 'three times'}: {', '.join(stated)}"
+            fix = "Give points, a UA law or the geometry; a card takes over the form of the one it is like."
+            raise fault_error(found, "limit one form", fix, at=stated[-1])
         return self

@@ -28,11 +28,12 @@ class Thread:
 
 @dataclass(frozen=True)
 class Material:
-    """A wetted material: its group for the corrosion check and its anodic index if it is a metal."""
+    """A wetted material: its group for the corrosion check, its anodic index if it is a metal, its specific heat."""
 
     name: str
     group: str
     index_v: float | None
+    heat_capacity_j_kg_k: float
 
 
 @cache
@@ -52,7 +53,12 @@ def materials() -> dict[str, Material]:
     """All known wetted materials by name."""
     rows = read_rows("headrace.parts", "materials.csv")
     return {
-        row["name"]: Material(row["name"], row["group"], float(row["index_v"]) if row["index_v"] else None)
+        row["name"]: Material(
+            row["name"],
+            row["group"],
+            float(row["index_v"]) if row["index_v"] else None,
+            float(row["heat_capacity_j_kg_k"]),
+        )
         for row in rows
     }
 

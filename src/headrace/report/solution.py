@@ -118,7 +118,7 @@ def _radiators(solution: Solution) -> Table:
 
 def _losses(solution: Solution) -> Table:
     columns = (Column("part or run"), Column("flow", True), Column("loss", True), Column("share", True))
-    losing = sorted(solution.links, key=lambda link: -solution.share_frac[link.id])
+    losing = sorted(solution.links, key=lambda link: -round(solution.share_frac[link.id], 9))
     rows, rest = [], 0.0
     for link in losing:
         share = solution.share_frac[link.id]

@@ -1,99 +1,312 @@
 """
-The air of a loop's radiators with airflow given: flow, strength and inlet of every stack.
+The air of a loop: how much goes through every stack and vent, how warm it comes in, how strong the radiators are.
 
-Answers   how strong each radiator is at its airflow and coolant flow, and how warm its air comes in
-Assumes   airflow is stated, or proportional to fan speed from one stated point; a share of another stack's exhaust
-          warms the air coming in, the rest is room air
+Answers   airflow, inlet temperature and strength of every radiator at the coolant as it is
+Assumes   air has the density of where it comes in; what fans spend in the air warms the case, not a core
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from headrace.errors import Fault, Unknown
 from headrace.fluids.air import Air
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, Stack, State
-from headrace.parts.radiator import UaLaw
-from headrace.physics.effectiveness import strength_w_k
 from headrace.physics.heat import capacity_w_k
-from headrace.physics.radiator import StrengthTable, bound_w_k, ua_w_k
+from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, find_paths, no_air
 from headrace.solve.assemble import Assembly
-from headrace.solve.heat import AirSide
-from headrace.units import Array, Kind
+from headrace.solve.cores import CoreAir, Fluid, Streams
+from headrace.solve.heat import AirSide, HeatBalance
+from headrace.solve.losses import Coolants, Losses
+from headrace.solve.mixing import CaseAir, mix_air
+from headrace.solve.stations import Stations
+from headrace.solve.variants import Variants
+from headrace.units import Array, Indices
 
-_ARRANGEMENT = {
-    "both unmixed": "crossflow",
-    "air mixed": "crossflow, a mixed",
-    "coolant mixed": "crossflow, b mixed",
-    "counterflow": "counterflow",
-}
+FAN_VOLT = 12.0  # what fans run on at full speed
+_SETTLED_FRAC = 1e-10
+_LEAST_AIR_M3_S = 1e-9
 
 
 @dataclass(frozen=True)
-class StackAir:
-    """One stack in one state: its link, fan speed and airflow (None when unknown), and capacity of its air."""
+class AirState:
+    """
+    The air of all variants: flow and capacity by path, the radiators' side, temperatures by core and of the case.
 
-    stack: Stack
-    link: int
-    speed_hz: float | None
-    air_flow_m3_s: float | None
-    capacity_w_k: float
-    table: StrengthTable | None
-    ua: UaLaw | None
+    `link_flow` are the flows of the air network, `case_pa` the pressure in the case over the room.
+    """
 
-    def stated_w_k(self) -> float:
-        """Strength of the points at this fan speed or airflow, whichever they are stated against."""
-        assert self.table is not None
-        by_speed = self.stack.card.strength is not None and self.stack.card.strength.speed is not None
-        axis = self.speed_hz if by_speed else self.air_flow_m3_s
-        return float(self.table.strength_w_k(axis if axis is not None else 0.0))
+    flow_m3_s: Array
+    capacity_w_k: Array
+    side: AirSide
+    air_in_k: Array
+    case_k: Array
+    case_pa: Array
+    link_flow: Array
+    settled: NDArray[np.bool_]
 
+    def _arrays(self) -> tuple[Array, ...]:
+        side = self.side
+        mine = (self.flow_m3_s, self.capacity_w_k, self.air_in_k, self.case_k, self.case_pa, self.link_flow)
+        return (*mine, side.strength_w_k, side.base_air_k, side.preheat_k_w)
 
-def find_stacks(loop: Loop, state: State, assembly: Assembly, air: Air) -> tuple[StackAir, ...]:
-    """The air of every stack. Raises Unknown with every value that is missing."""
-    faults: list[Fault] = []
-    found = []
-    for stack in loop.stacks:
-        link = next(i for i, p in enumerate(assembly.passages) if p.owner == stack.radiator and p.does == "cool")
-        speed_hz = _speed_hz(stack, state)
-        flow = _air_flow_m3_s(stack, speed_hz)
-        card = stack.card
-        subject = f'stack "{stack.id}"'
-        if card.strength is None and card.ua is None:
-            fix = "Give the card strength points or a UA law."
-            faults.append(Fault(stack.place, subject, f'card "{card.id}" states no strength', "", fix))
-        elif card.strength is not None and card.strength.speed is not None and speed_hz is None:
-            fix = f'Write speed = {{ {stack.id} = "1000 rpm" }} in the state.'
-            faults.append(Fault(stack.place, subject, f'no fan speed in state "{state.name}"', "", fix))
-        elif flow is None and (card.ua is not None or (card.strength and card.strength.air) or _warms(loop, stack)):
-            faults.append(_no_air(stack, state))
-        rho, cp = float(air.density_kg_m3(state.room_k)), float(air.heat_capacity_j_kg_k(state.room_k))
-        capacity = 0.0 if flow is None else float(capacity_w_k(flow, rho, cp))
-        table = card.strength.fit() if card.strength is not None else None
-        found.append(StackAir(stack, link, speed_hz, flow, capacity, table, card.ua))
-    faults += _without_stack(loop)
-    if faults:
-        raise Unknown(*faults)
-    return tuple(found)
+    def take(self, rows: Indices) -> AirState:
+        """Some of the variants."""
+        flow, capacity, air_in, case_k, case_pa, link, *side = (a[rows] for a in self._arrays())
+        place = AirSide(self.side.place, *side)
+        return AirState(flow, capacity, place, air_in, case_k, case_pa, link, self.settled[rows])
+
+    def put(self, rows: Indices, part: AirState) -> AirState:
+        """The same with some variants replaced."""
+        for mine, theirs in zip(self._arrays(), part._arrays(), strict=True):
+            mine[rows] = theirs
+        self.settled[rows] = part.settled
+        return self
 
 
-def _no_air(stack: Stack, state: State) -> Fault:
-    """What is missing of the airflow: the speed of this state, or any statement at all."""
-    subject = f'stack "{stack.id}"'
-    if stack.air_per_fan_m3_s is not None and stack.fans is None:
-        return Fault(stack.place, subject, "the number of its fans is not known", "", "Write fans = 3.")
-    if stack.air_per_fan_m3_s is not None:
-        fix = f'Write speed = {{ {stack.id} = "1000 rpm" }} in the state.'
-        return Fault(state.place, subject, f'its airflow is not known: no fan speed in state "{state.name}"', "", fix)
-    fix = 'Write air = "150 m3/h", or air_per_fan and air_at with a speed in the state.'
-    return Fault(stack.place, subject, "its airflow is not known", "", fix)
+@dataclass(frozen=True)
+class AirModel:
+    """The ways of the air and the radiators in them, for one state."""
+
+    loop: Loop
+    coolant: Coolant
+    air: Air
+    stations: Stations
+    paths: tuple[AirPath, ...]
+    cores: tuple[CoreAir, ...]
+    network: AirNetwork | None
+    case_heat_w: float | None  # None when the case plays no part
+    reference_kg_m3: float
+
+    @classmethod
+    def of(cls, loop: Loop, state: State, assembly: Assembly, stations: Stations, air: Air) -> AirModel:
+        """Read stacks and vents. Raises Unknown with every value that is missing."""
+        paths = find_paths(loop, state)
+        place_of = {assembly.passages[link].owner: i for i, link in enumerate(stations.places)}
+        cores = tuple(
+            CoreAir.of(part, card, index, place_of.get(part, -1), path.live_frac)
+            for index, path in enumerate(paths)
+            if isinstance(path.owner, Stack)
+            for part, card in zip(path.owner.radiators, path.cores, strict=True)
+        )
+        faults = [*_unknown(loop, state, paths, cores), *_without_stack(loop)]
+        if faults:
+            raise Unknown(*faults)
+        case = case_in_play(loop)
+        lost = sum(passage.lost_w for passage in assembly.passages) if case else 0.0
+        fans = sum(_fan_w(path) for path in paths if path.sink == CASE)
+        heat = float(state.case_heat_w or 0.0) + lost + fans if case else None
+        reference = float(air.density_kg_m3(float(state.room_k)))
+        fluid = loop.coolant.fluid()
+        return cls(loop, fluid, air, stations, paths, cores, AirNetwork.of(loop, paths), heat, reference)
+
+    @property
+    def place(self) -> Indices:
+        """Place of heat of every radiator that has water."""
+        return np.array([core.place for core in self.cores if core.place >= 0], dtype=np.intp)
+
+    @property
+    def live(self) -> Indices:
+        """Index of every core that has water."""
+        return np.array([i for i, core in enumerate(self.cores) if core.place >= 0], dtype=np.intp)
+
+    def speeds_hz(self) -> Array:
+        """Speed of the fans of every path; nan where it is not known."""
+        return np.array([np.nan if path.speed_hz is None else path.speed_hz for path in self.paths])
+
+    def start(self, variants: Variants) -> AirState:
+        """Air before anything is known of it: all as warm as the room."""
+        count = variants.count
+        paths, cores, live = len(self.paths), len(self.cores), len(self.place)
+        links = len(self.network.solver.network.links) if self.network else 0
+        room = np.repeat(variants.room_k[:, None], cores, axis=1)
+        side = AirSide(self.place, np.zeros((count, live)), np.zeros((count, live)), np.zeros((count, live, live)))
+        nothing = np.zeros((count, paths))
+        return AirState(
+            nothing,
+            nothing.copy(),
+            side,
+            room,
+            np.array(variants.room_k),
+            np.zeros(count),
+            np.full((count, links), np.nan),
+            np.zeros(count, dtype=bool),
+        )
+
+    def step(
+        self,
+        state: AirState,
+        variants: Variants,
+        mass_flow_kg_s: Array,
+        station_k: Array,
+        coolants: Coolants,
+        heat: HeatBalance,
+    ) -> AirState:
+        """Airflow, inlets and strengths anew, at the coolant and air as they were last found."""
+        inlet_k = self._path_inlets(state, variants)
+        density = np.asarray(self.air.density_kg_m3(inlet_k))
+        flow, link_flow, case_pa = self._flows(state, variants, inlet_k)
+        capacity = np.asarray(capacity_w_k(flow, density, self.air.heat_capacity_j_kg_k(inlet_k)))
+        case = self._case(variants, link_flow, inlet_k)
+        temps = mix_air(self.paths, self.cores, capacity, flow < 0.0, variants.room_k, case, variants.air_share)
+        strength = self._strengths(variants, mass_flow_kg_s, station_k, coolants, state, flow, capacity)
+        live = self.live
+        side = AirSide(
+            self.place,
+            strength,
+            temps.base_k[:, live],
+            temps.per_watt_k_w[:, live][:, :, live],
+        )
+        found = temps.base_k + np.einsum("vnr,vr->vn", temps.per_watt_k_w[:, :, live], heat.heat_w)
+        moved = np.abs(flow - state.flow_m3_s) <= _SETTLED_FRAC * np.abs(flow) + _LEAST_AIR_M3_S * 1e-3
+        return AirState(flow, capacity, side, found[:, :-1], found[:, -1], case_pa, link_flow, np.all(moved, axis=1))
+
+    def _path_inlets(self, state: AirState, variants: Variants) -> Array:
+        """Temperature of the air into each path: that of its first core, else of the zone it comes from."""
+        columns = []
+        for index, path in enumerate(self.paths):
+            first = next((i for i, core in enumerate(self.cores) if core.path == index), None)
+            zone = state.case_k if path.source == CASE else variants.room_k
+            columns.append(state.air_in_k[:, first] if first is not None else zone)
+        return np.stack(columns, axis=1) if columns else np.zeros((variants.count, 0))
+
+    def _flows(self, state: AirState, variants: Variants, inlet_k: Array) -> tuple[Array, Array, Array]:
+        """Airflow of every path; flows of the network and the pressure in the case."""
+        columns = [path.stated_m3_s(variants.speed_hz[:, i]) for i, path in enumerate(self.paths)]
+        flow = np.stack(columns, axis=1) if columns else np.zeros((variants.count, 0))
+        if variants.air_flow is not None:
+            flow = flow * variants.air_flow
+        if self.network is None:
+            return flow, state.link_flow, state.case_pa
+        links = self.network.solver.network.links
+        link_k = np.stack([variants.room_k] * len(links), axis=1)
+        for path, link in self.network.link_of.items():
+            link_k[:, link] = inlet_k[:, path]
+        density, viscosity = np.asarray(self.air.density_kg_m3(link_k)), np.asarray(self.air.viscosity_pa_s(link_k))
+        solver = replace(self.network.solver, losses=self._air_losses(variants, flow))
+        begin = None if np.any(np.isnan(state.link_flow)) else state.link_flow
+        found = solver.solve_flow(density, viscosity, per_unit=self.reference_kg_m3 / density, start=begin)
+        local = found.flow_m3_s * self.reference_kg_m3 / density
+        for path, link in self.network.link_of.items():
+            flow[:, path] = local[:, link]
+        return flow, found.flow_m3_s, solver.network.node_pressure_pa(found.dp_pa, [0])[:, CASE]
+
+    def _air_losses(self, variants: Variants, stated: Array) -> Losses:
+        """The laws of the air network at these speeds and stated airflows."""
+        assert self.network is not None
+        settings = {}
+        for path in self.network.link_of:
+            owner = self.paths[path]
+            first = self.network.elements(path)[0]
+            if owner.stated:
+                settings[first] = stated[:, path]
+            elif owner.speed_hz:
+                settings[first] = owner.speed_ratio() * variants.speed_hz[:, path] / owner.speed_hz
+        losses = self.network.solver.losses.with_settings(settings)
+        return losses if variants.air_loss is None else losses.with_factor(variants.air_loss)
+
+    def _case(self, variants: Variants, link_flow: Array, inlet_k: Array) -> CaseAir | None:
+        """What warms and cools the case besides the stacks."""
+        if self.case_heat_w is None:
+            return None
+        heat = np.full(len(inlet_k), self.case_heat_w) if variants.case_heat_w is None else variants.case_heat_w
+        fresh = np.zeros(len(inlet_k))
+        if self.network is not None:
+            taken = set(self.network.link_of.values())
+            cp = float(self.air.heat_capacity_j_kg_k(float(variants.room_k[0])))
+            for link in range(link_flow.shape[1]):
+                if link not in taken:  # bare openings and leaks are written from the room into the case
+                    fresh = fresh + np.maximum(link_flow[:, link], 0.0) * self.reference_kg_m3 * cp
+        return CaseAir(heat, float(self.loop.thresholds("assumed_case_wall")), fresh)
+
+    def _strengths(
+        self,
+        variants: Variants,
+        mass: Array,
+        station_k: Array,
+        coolants: Coolants,
+        state: AirState,
+        flow: Array,
+        capacity: Array,
+    ) -> Array:
+        stretches, columns = len(self.stations.stretch_branch), []
+        point_k = self.stations.at_points(station_k)
+        for index in self.live:
+            core = self.cores[index]
+            point = stretches + core.place
+            temp_k, density = point_k[:, point], coolants.density_kg_m3[:, point]
+            cp = np.asarray(self.coolant.heat_capacity_j_kg_k(temp_k))
+            through = np.abs(mass[:, self.stations.place_branch[core.place]])
+            conductivity = np.asarray(self.coolant.conductivity_w_m_k(temp_k)) if core.core else cp
+            water = Fluid(density, coolants.viscosity_pa_s[:, point], cp, conductivity)
+            streams = Streams(
+                np.abs(flow[:, core.path]),
+                variants.speed_hz[:, core.path],
+                capacity[:, core.path],
+                self._air_fluid(state.air_in_k[:, index]),
+                through / density,
+                through * cp,
+                water,
+            )
+            factor = 1.0 if variants.strength is None else variants.strength[:, index]
+            columns.append(core.strength_w_k(streams, factor))
+        return np.stack(columns, axis=1) if columns else np.zeros((len(mass), 0))
+
+    def _air_fluid(self, temp_k: Array) -> Fluid:
+        air = self.air
+        return Fluid(
+            np.asarray(air.density_kg_m3(temp_k)),
+            np.asarray(air.viscosity_pa_s(temp_k)),
+            np.asarray(air.heat_capacity_j_kg_k(temp_k)),
+            np.asarray(air.conductivity_w_m_k(temp_k)),
+        )
+
+
+def _fan_w(path: AirPath) -> float:
+    """Electric power of the fans of a path that turn; 0 when no card states their current."""
+    fan = path.fan
+    if fan is None or fan.current_a is None or fan.full_speed_hz is None or path.speed_hz is None:
+        return 0.0
+    share = path.speed_hz / float(fan.full_speed_hz)
+    return FAN_VOLT * float(fan.current_a) * share**3 * path.live_fans() * path.in_series
+
+
+def _unknown(loop: Loop, state: State, paths: tuple[AirPath, ...], cores: tuple[CoreAir, ...]) -> list[Fault]:
+    """Strengths, speeds and airflows that something needs and nobody states."""
+    faults = []
+    breathed = {inlet.from_ for stack in loop.stacks for inlet in stack.inlets}
+    case = case_in_play(loop)
+    for index, path in enumerate(paths):
+        subject = f'stack "{path.id}"'
+        mine = [core for core in cores if core.path == index]
+        for core, card in zip(mine, path.cores, strict=False):
+            if core.table is None and core.ua is None and core.core is None:
+                fix = "Give the card strength points, a UA law or its geometry."
+                faults.append(Fault(path.place, subject, f'card "{card.id}" states no strength', "", fix))
+        by_speed = any(core.by_speed for core in mine)
+        stack = path.owner if isinstance(path.owner, Stack) else None
+        needed = (
+            any(core.needs_air and (core.table or core.ua or core.core) for core in mine)
+            or path.id in breathed
+            or len(mine) > 1
+            or stack is None
+            or (stack is not None and bool(stack.recirculated_frac))
+            or (case and path.source != path.sink)
+        )
+        if by_speed and path.speed_hz is None:
+            fix = f'Write speed = {{ {path.id} = "1000 rpm" }} in the state.'
+            faults.append(Fault(path.place, subject, f'no fan speed in state "{state.name}"', "", fix))
+        elif needed and not path.known and not path.findable:
+            faults.append(no_air(path, state))
+    return faults
 
 
 def _without_stack(loop: Loop) -> list[Fault]:
-    in_stack = {stack.radiator for stack in loop.stacks}
+    in_stack = {radiator for stack in loop.stacks for radiator in stack.radiators}
     return [
         Fault(
             part.place,
@@ -105,105 +318,3 @@ def _without_stack(loop: Loop) -> list[Fault]:
         for part in loop.parts
         if part.card.main == "cool" and part.id not in in_stack
     ]
-
-
-def _warms(loop: Loop, stack: Stack) -> bool:
-    return any(other.inlet.from_ == stack.id for other in loop.stacks)
-
-
-def _speed_hz(stack: Stack, state: State) -> float | None:
-    stated = state.speed.get(stack.id)
-    full = stack.fan.full_speed_hz if stack.fan else None
-    if stated is None:
-        return float(full) if full is not None else None
-    return float(stated) if stated.kind is Kind.SPEED else float(stated * (full or 0.0))
-
-
-def _air_flow_m3_s(stack: Stack, speed_hz: float | None) -> float | None:
-    if speed_hz == 0.0:
-        return 0.0
-    if stack.air_m3_s is not None:
-        return float(stack.air_m3_s)
-    if stack.air_per_fan_m3_s is None or stack.fans is None:
-        return None
-    if stack.air_at_hz is None:
-        return float(stack.air_per_fan_m3_s) * stack.fans
-    return None if speed_hz is None else float(stack.air_per_fan_m3_s) * stack.fans * speed_hz / float(stack.air_at_hz)
-
-
-def stack_strength_w_k(stack: StackAir, flow_m3_s: Array, coolant_w_k: Array) -> Array:
-    """Strength (coolant in - air in) of one stack at its coolant flow and capacity rate, shape of those."""
-    if stack.ua is not None and stack.air_flow_m3_s is not None:
-        law = stack.ua
-        ua = ua_w_k(stack.air_flow_m3_s, flow_m3_s, law.air_w_k(), law.ma, law.coolant_w_k(), law.mw)
-        return np.asarray(
-            strength_w_k(ua, np.full_like(coolant_w_k, stack.capacity_w_k), coolant_w_k, _ARRANGEMENT[law.arrangement])
-        )
-    strength = np.full_like(coolant_w_k, stack.stated_w_k())
-    most = bound_w_k(stack.capacity_w_k, coolant_w_k) if stack.capacity_w_k > 0 else coolant_w_k
-    return np.minimum(strength, most)
-
-
-def air_side(stacks: tuple[StackAir, ...], room_k: float, flow_m3_s: Array, coolant_w_k: Array) -> AirSide:
-    """All radiators at link flows and capacity rates, shape (variants, links)."""
-    variants = len(flow_m3_s)
-    links = np.array([stack.link for stack in stacks], dtype=int)
-    strength = [
-        stack_strength_w_k(stack, np.abs(flow_m3_s[:, stack.link]), coolant_w_k[:, stack.link]) for stack in stacks
-    ]
-    base = [np.full(variants, room_k + _plus_k(stack, stacks)) for stack in stacks]
-    preheat = preheat_k_w(stacks)
-    return AirSide(
-        links,
-        np.stack(strength, axis=1) if stacks else np.zeros((variants, 0)),
-        np.stack(base, axis=1) if stacks else np.zeros((variants, 0)),
-        np.broadcast_to(preheat, (variants, *preheat.shape)),
-    )
-
-
-def _plus_k(stack: StackAir, stacks: tuple[StackAir, ...]) -> float:
-    """The stated rise of a stack's air, and its share of the stated rises of the stacks it breathes from."""
-    by_id = {other.stack.id: other for other in stacks}
-    total, share, inlet = 0.0, 1.0, stack.stack.inlet
-    while True:
-        total += share * float(inlet.plus_k)
-        if inlet.from_ == "room" or by_id[inlet.from_].capacity_w_k <= 0.0:
-            return total
-        share *= float(inlet.share_frac)
-        inlet = by_id[inlet.from_].stack.inlet
-
-
-def preheat_k_w(stacks: tuple[StackAir, ...]) -> Array:
-    """Rise of the air into stack s for each watt stack k gives off: share / capacity of k's air, and k's own rise."""
-    index = {stack.stack.id: i for i, stack in enumerate(stacks)}
-    matrix = np.zeros((len(stacks), len(stacks)))
-    for row, stack in enumerate(stacks):
-        share, source = 1.0, stack.stack.inlet
-        while source.from_ != "room":
-            share *= float(source.share_frac)
-            column = index[source.from_]
-            if stacks[column].capacity_w_k <= 0.0:
-                break  # its fans stand still: no air comes from there, and room air takes its place
-            matrix[row, column] += share / stacks[column].capacity_w_k
-            source = stacks[column].stack.inlet
-    return matrix
-
-
-def used_bounds(stacks: tuple[StackAir, ...], strength: Array) -> list[str]:
-    """Notes on radiators whose stated strength was more than their streams carry."""
-    notes = []
-    for stack, used in zip(stacks, strength, strict=True):
-        if stack.table is None:
-            continue
-        stated = stack.stated_w_k()
-        if used < stated * (1 - 1e-9):
-            notes.append(
-                f'radiator "{stack.stack.radiator}": its stated strength of {stated:.3g} W/K is more than its air or '
-                f"coolant can carry, held at {used:.3g} W/K"
-            )
-    return notes
-
-
-def coolant_capacity_w_k(coolant: Coolant, flow_m3_s: Array, density_kg_m3: Array, temp_k: Array) -> Array:
-    """Capacity rate of the coolant by link, at its local flow and density."""
-    return np.asarray(capacity_w_k(flow_m3_s, density_kg_m3, coolant.heat_capacity_j_kg_k(temp_k)))

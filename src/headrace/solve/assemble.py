@@ -17,12 +17,14 @@ from headrace.loop.model import Joint, Loop, PlacedPart, Run, State
 from headrace.loop.route import Route
 from headrace.parts.block import Block
 from headrace.parts.card import TANK, Channel
+from headrace.parts.fields import Record
 from headrace.parts.loss import Loss
 from headrace.parts.pump import Pump
+from headrace.parts.radiator import Radiator
 from headrace.parts.tube import Fitting
 from headrace.physics.minor import fitting_k
 from headrace.physics.pump import fit_power
-from headrace.solve.laws import Coefficient, Curve, Curved, Law, Pumping, Step, Straight, Valve
+from headrace.solve.laws import Coefficient, Curve, Curved, Law, Pumping, Step, Straight, Tubes, Valve
 from headrace.solve.network import Link, Network
 from headrace.units import Kind, Range
 
@@ -39,6 +41,8 @@ class Element:
     law: Law
     points_m3_s: Range | None = None  # the flows its card's points span
     fit_frac: float = 0.0  # how far the law lies off the worst of these points
+    stated: Record | None = None  # the piece of a card that states it
+    card: str = ""  # which card that is
     notes: tuple[str, ...] = ()
 
 
@@ -54,6 +58,7 @@ class Passage:
     elements: tuple[Element, ...]
     does: str | None = None
     heat_w: float = 0.0
+    lost_w: float = 0.0  # of a pump's electric power, what warms the air around it
 
 
 @dataclass(frozen=True)
@@ -91,15 +96,18 @@ class _Assembler:
         """One passage of a part; the main one is called like the part, the others by their ends."""
         id_ = part.id if main else f"{part.id}:{channel.from_}-{channel.to}"
         ends = (f"{part.id}.{channel.from_}", f"{part.id}.{channel.to}")
-        heat_w = 0.0
+        heat_w, lost_w = 0.0, 0.0
         elements: list[Element] = []
         if channel.does == "pump" and isinstance(part.card, Pump):
-            pump, heat_w = self._pump(part, part.card)
+            pump, heat_w, lost_w = self._pump(part, part.card)
             elements.append(pump)
             if channel.loss is not None and part.card.passage != "through":
-                elements.append(element_of("passage", channel.loss))
+                elements.append(element_of("passage", channel.loss, part.card.id))
         elif channel.loss is not None:
-            elements.append(element_of("passage", channel.loss))
+            elements.append(element_of("passage", channel.loss, part.card.id))
+        elif isinstance(part.card, Radiator) and part.card.geometry is not None and channel.does == "cool":
+            geometry = part.card.geometry
+            elements.append(Element("tubes", Tubes(geometry.core()), stated=geometry, card=part.card.id))
         elif part.card.passage == "hub":
             elements.append(Element("open water", LOSSLESS))
         else:
@@ -108,9 +116,10 @@ class _Assembler:
             self.faults.append(Fault(part.place, f'part "{part.id}"', found, "", fix))
         if channel.does == "heat" and isinstance(part.card, Block):
             heat_w = float(self.state.heat_w.get(part.id, 0.0))
-        return Passage(id_, part.id, "part", *ends, tuple(elements), channel.does, heat_w)
+        return Passage(id_, part.id, "part", *ends, tuple(elements), channel.does, heat_w, lost_w)
 
-    def _pump(self, part: PlacedPart, card: Pump) -> tuple[Element, float]:
+    def _pump(self, part: PlacedPart, card: Pump) -> tuple[Element, float, float]:
+        """The pump, the heat it gives to the coolant, and what it gives to the air."""
         speed = self.pump_speed_frac(part, card)
         density = card.curve[0].with_.density_kg_m3()
         share = card.heat_share_frac if card.heat_share_frac is not None else PUMP_HEAT_SHARE
@@ -122,12 +131,14 @@ class _Assembler:
             points = ()
             self.notes.append(f'pump "{part.id}": its card states no power, so its heat is not in the balance')
         power = fit_power([s for s, _ in points], [p for _, p in points])
-        heat_w = float(share * power.power_w(speed)) if speed > 0 else 0.0
+        electric_w = float(power.power_w(speed)) if speed > 0 else 0.0
+        heat_w, lost_w = float(share) * electric_w, (1.0 - float(share)) * electric_w
         if speed <= 0.0 and card.stopped is not None:
-            return element_of("stopped pump", card.stopped), 0.0
+            return element_of("stopped pump", card.stopped, card.id), 0.0, 0.0
         curve = card.fit()
         span = Range(0.0, curve.last_flow_m3_s * speed)
-        return Element("pump", Pumping(curve, speed, density), span, notes=(*curve.notes, *power.notes)), heat_w
+        law, notes = Pumping(curve, speed, density), (*curve.notes, *power.notes)
+        return Element("pump", law, span, stated=card.curve[0], card=card.id, notes=notes), heat_w, lost_w
 
     def pump_speed_frac(self, part: PlacedPart, card: Pump) -> float:
         """Speed of a pump in this state as a share of full speed; full when the state says nothing."""
@@ -160,7 +171,7 @@ class _Assembler:
         label = f"{fitting.id} at {port}"
         bore = float(fitting.bore_m) if fitting.bore_m is not None else tube_bore
         if fitting.loss is not None:
-            yield element_of(label, fitting.loss)
+            yield element_of(label, fitting.loss, fitting.id)
         elif fitting.turn_rad is not None and bore is None:
             self.notes.append(f'fitting "{fitting.id}" at {port}: no bore and no loss on its card, taken as lossless')
         elif fitting.turn_rad is not None and bore is not None:
@@ -168,14 +179,14 @@ class _Assembler:
                 self.notes.append(f'fitting "{fitting.id}": no bore on its card, taken as the tube\'s')
             shape = "90 mitre" if fitting.turn_rad > _SHARP_RAD else "45 elbow"
             k_laminar, k_turbulent = fitting_k(shape, bore)
-            yield Element(label, Coefficient(bore, k_laminar, k_turbulent))
+            yield Element(label, Coefficient(bore, k_laminar, k_turbulent), card=fitting.id)
         elif fitting.tube is not None and bore is not None and tube_bore is not None and bore != tube_bore:
-            yield Element(label, Step(tube_bore, bore) if leaving else Step(bore, tube_bore))
+            yield Element(label, Step(tube_bore, bore) if leaving else Step(bore, tube_bore), card=fitting.id)
 
 
-def element_of(label: str, loss: Loss) -> Element:
-    """The law a stated loss stands for, with the flows it was stated for."""
-    return replace(_element(loss), label=label)
+def element_of(label: str, loss: Loss, card: str) -> Element:
+    """The law a stated loss of a card stands for, with the flows it was stated for."""
+    return replace(_element(loss), label=label, stated=loss, card=card)
 
 
 @lru_cache(maxsize=1024)
@@ -186,7 +197,7 @@ def _element(loss: Loss) -> Element:
         fluid, temp_k = loss.with_.fluid(), loss.with_.temp_k
         density, viscosity = float(fluid.density_kg_m3(temp_k)), float(fluid.viscosity_pa_s(temp_k))
         law = Curve(fit.a_pa_s2_m6, fit.b_pa_s_m3, density, viscosity)
-        return Element("", law, loss.points_span_m3_s(), fit.worst_frac, fit.notes)
+        return Element("", law, loss.points_span_m3_s(), fit.worst_frac, notes=fit.notes)
     pair = loss.k_pair()
     if pair is not None and loss.bore_m is not None:
         return Element("", Coefficient(float(loss.bore_m), *pair))

@@ -1,22 +1,76 @@
-"""Flow and heat of one network that agree with one another, as arrays."""
+"""Everything the balance of flow, heat and air found, as arrays with one row a variant."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+import numpy as np
+from numpy.typing import NDArray
+
+from headrace.solve.airside import AirState
 from headrace.solve.flow import FlowBalance
-from headrace.solve.heat import AirSide, HeatBalance
+from headrace.solve.heat import HeatBalance
+from headrace.solve.losses import Coolants, Losses
+from headrace.solve.prepared import Prepared
 from headrace.units import Array
 
 
 @dataclass(frozen=True)
 class Balanced:
-    """Flow and heat that agree, shape (1, ...), with the properties they were found at."""
+    """
+    A balance of all variants. `closed` marks the variants that closed; the others hold what was last tried.
 
-    flow: FlowBalance
+    `flow_m3_s` is by branch at the reference density, `heat.station_k` by station.
+    """
+
+    prepared: Prepared
+    losses: Losses
+    coolants: Coolants
+    reference_kg_m3: float
+    flow_m3_s: Array
     heat: HeatBalance
-    air: AirSide
-    mass_flow_kg_s: Array
-    density: Array
-    viscosity: Array
+    air: AirState
+    moved_k: Array
+    closed: NDArray[np.bool_]
     passes: int
+
+    @cached_property
+    def flows(self) -> FlowBalance:
+        """Flow (at the reference density) and pressure of every link and element."""
+        return self.prepared.solver.finish(self.losses, self.coolants, self.flow_m3_s, self.passes)
+
+    @cached_property
+    def mass_flow_kg_s(self) -> Array:
+        """By link."""
+        return self.flows.flow_m3_s * self.reference_kg_m3
+
+    @cached_property
+    def density_kg_m3(self) -> Array:
+        """Of the coolant in each link."""
+        return self.coolants.density_kg_m3[:, self.prepared.stations.point_of_link]
+
+    @cached_property
+    def viscosity_pa_s(self) -> Array:
+        """Of the coolant in each link."""
+        return self.coolants.viscosity_pa_s[:, self.prepared.stations.point_of_link]
+
+    @cached_property
+    def node_k(self) -> Array:
+        """Coolant at every node; a node of water at rest has the room's temperature."""
+        return self.heat.station_k[:, self.prepared.stations.node_station]
+
+    @cached_property
+    def place_in_k(self) -> Array:
+        """Water coming into every place of heat."""
+        stations = self.prepared.stations
+        inlets = stations.inlets(self.flow_m3_s)
+        return np.take_along_axis(self.heat.station_k, inlets, axis=1)
+
+    @cached_property
+    def place_out_k(self) -> Array:
+        """Water leaving every place of heat."""
+        stations = self.prepared.stations
+        forward = self.flow_m3_s[:, stations.place_branch] >= 0.0
+        outlets = stations.junctions + np.where(forward, stations.after, stations.before)
+        return np.take_along_axis(self.heat.station_k, outlets, axis=1)

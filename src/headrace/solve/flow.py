@@ -13,16 +13,16 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from headrace.solve.laws import Bundle, bundle
+from headrace.solve.branches import Branches
+from headrace.solve.losses import LEAST_SLOPE, Coolants, Losses, Ready
 from headrace.solve.network import Network
+from headrace.solve.small import solve_small
 from headrace.units import Array, Indices
 
 CLOSE_PA = 1e-5  # left over in the worst circuit; the promise is 0.01 Pa
 MOST_STEPS = 120
 START_M3_S = 5e-5  # 3 L/min, the flow of an ordinary loop
 LEAST_M3_S = 1e-13  # a nanolitre in ten seconds: nothing
-LEAST_SLOPE = 0.1  # Pa s/m3; far below any passage, so that a lossless circuit still has one solution
-_STEP_FRAC, _STEP_M3_S = 1e-4, 1e-14  # width of the difference that gives the slope; at rest narrower than any kink
 _SETTLED = 1e-9  # of the largest flow: a smaller step of Newton's no longer moves the answer
 _LINE_STEPS = 30
 
@@ -45,101 +45,96 @@ class FlowBalance:
 
 @dataclass(frozen=True)
 class FlowSolver:
-    """A network made ready: its laws bundled, its circuits found."""
+    """A network made ready: its branches found, its laws bundled. Each link has a point where its coolant is known."""
 
     network: Network
-    laws: Bundle
-    first: Indices  # index of each link's first element
+    branches: Branches
+    losses: Losses
+    link_of: Indices  # link of each element
+    point_of_link: Indices
 
     @classmethod
-    def of(cls, network: Network) -> FlowSolver:
-        """Prepare `network`; every link has at least one law."""
-        counts = [len(link.laws) for link in network.links]
-        first = np.concatenate([[0], np.cumsum(counts)[:-1]]).astype(int) if counts else np.zeros(0, int)
-        return cls(network, bundle([law for link in network.links for law in link.laws]), first)
-
-    @property
-    def link_of(self) -> Indices:
-        """Index of the link each element belongs to."""
-        return np.repeat(np.arange(len(self.network.links)), [len(link.laws) for link in self.network.links])
+    def of(
+        cls,
+        network: Network,
+        branches: Branches | None = None,
+        point_of_link: Indices | None = None,
+        points: int | None = None,
+    ) -> FlowSolver:
+        """Prepare `network`; every link has at least one law. Without points every link is its own."""
+        branches = Branches.of(network) if branches is None else branches
+        own = np.arange(len(network.links)) if point_of_link is None else point_of_link
+        count = len(network.links) if points is None else points
+        link_of = np.repeat(np.arange(len(network.links)), [len(link.laws) for link in network.links])
+        return cls(network, branches, Losses.of(branches, own, count), link_of, own)
 
     def solve_flow(
         self, density_kg_m3: Array, viscosity_pa_s: Array, *, per_unit: Array | None = None, start: Array | None = None
     ) -> FlowBalance:
         """
-        Balance all variants. Density and viscosity are by link, shape (variants, links).
+        Balance all variants. Density and viscosity are by point, shape (variants, points).
 
         `per_unit` is the local volume flow per unit of circuit flow (reference density over local density), so that
         mass and not volume is kept. `start` are link flows to begin with.
         """
-        wheel = self.network.circuits
-        link_of = self.link_of
-        state = _State(
-            self.laws,
-            self.first,
-            link_of,
-            density_kg_m3[:, link_of],
-            viscosity_pa_s[:, link_of],
-            np.ones_like(density_kg_m3)[:, link_of] if per_unit is None else per_unit[:, link_of],
-        )
-        unit = START_M3_S * np.ones(density_kg_m3.shape)
-        circuit = _linear_start(state, wheel, unit) if start is None else start @ np.linalg.pinv(wheel).T
-        circuit, steps = _newton(state, wheel, circuit)
-        flow = circuit @ wheel.T
-        element_dp = state.element_dp(flow)
-        dp = state.sum_links(element_dp)
-        left = np.abs(dp @ wheel)
-        worst = np.argmax(left, axis=1) if left.shape[1] else np.zeros(len(left), int)
+        per_unit = np.ones_like(density_kg_m3) if per_unit is None else per_unit
+        coolants = Coolants(density_kg_m3, viscosity_pa_s, per_unit)
+        begin = None if start is None else self.branches.from_links(start)
+        flow, steps = self.balance(self.losses.ready(coolants), len(density_kg_m3), begin)
+        return self.finish(self.losses, coolants, flow, steps)
+
+    def balance(self, ready: Ready, variants: int, start: Array | None = None) -> tuple[Array, int]:
+        """Flows by branch at which all circuits close, and how many steps they took."""
+        wheel = self.branches.wheel
+        circuit = _linear_start(ready, wheel, variants) if start is None else start @ self.branches.unwheel.T
+        circuit, steps = _newton(ready, wheel, circuit)
+        flow: Array = circuit @ wheel.T
+        return flow, steps
+
+    def finish(self, losses: Losses, coolants: Coolants, flow: Array, steps: int) -> FlowBalance:
+        """Everything about a balance by link and element."""
+        by_link = self.branches.to_links(flow)
+        where = self.point_of_link[self.link_of]
+        density, viscosity = coolants.density_kg_m3[:, where], coolants.viscosity_pa_s[:, where]
+        local = by_link[:, self.link_of] * coolants.per_unit[:, where]
+        element_dp = losses.laws.dp_pa(local, density, viscosity) * losses.factor
+        first = np.searchsorted(self.link_of, np.arange(len(self.network.links)))
+        dp = np.add.reduceat(element_dp, first, axis=-1) if len(first) else element_dp
+        left = np.abs(dp @ self.network.circuits)
+        worst = np.argmax(left, axis=1) if left.shape[1] else np.zeros(len(left), np.intp)
         most = left.max(axis=1) if left.shape[1] else np.zeros(len(left))
-        return FlowBalance(flow, dp, element_dp, most, worst, steps)
+        return FlowBalance(by_link, dp, element_dp, most, worst, steps)
 
 
-@dataclass(frozen=True)
-class _State:
-    laws: Bundle
-    first: Indices
-    link_of: Indices
-    density: Array
-    viscosity: Array
-    per_unit: Array
-
-    def element_dp(self, flow: Array) -> Array:
-        local = flow[..., self.link_of] * self.per_unit
-        return self.laws.dp_pa(local, self.density, self.viscosity)
-
-    def sum_links(self, element_dp: Array) -> Array:
-        return np.add.reduceat(element_dp, self.first, axis=-1) if len(self.first) else element_dp
-
-    def dp(self, flow: Array) -> Array:
-        return self.sum_links(self.element_dp(flow))
-
-    def dp_and_slope(self, flow: Array) -> tuple[Array, Array]:
-        width = _STEP_FRAC * np.abs(flow) + _STEP_M3_S
-        low, here, high = self.dp(np.stack([flow - width, flow, flow + width]))
-        return here, np.maximum((high - low) / (2.0 * width), LEAST_SLOPE)
+def newton_change(wheel: Array, slope: Array, dp: Array) -> Array:
+    """Newton's change of the branch flows, shape (variants, branches)."""
+    change: Array = -_solve(wheel, slope, dp @ wheel) @ wheel.T
+    return change
 
 
-def _linear_start(state: _State, wheel: Array, unit: Array) -> Array:
-    """Circuit flows of the network with every link replaced by its chord through +- the unit flow."""
-    low, high = state.dp(np.stack([-unit, unit]))
+def _linear_start(ready: Ready, wheel: Array, variants: int) -> Array:
+    """Circuit flows of the network with every branch replaced by its chord through +- an ordinary flow."""
+    unit = START_M3_S * np.ones((variants, len(wheel)))
+    low, high = ready.dp_pa(np.stack([-unit, unit]))
     slope = np.maximum((high - low) / (2.0 * unit), LEAST_SLOPE)
     middle = 0.5 * (high + low)
     return -_solve(wheel, slope, middle @ wheel)
 
 
 def _solve(wheel: Array, slope: Array, left: Array) -> Array:
+    if wheel.shape[1] == 0:
+        return left
     matrix = np.einsum("lc,vl,ld->vcd", wheel, slope, wheel)
-    solved: Array = np.linalg.solve(matrix, left[..., None])[..., 0]
-    return solved
+    return solve_small(matrix, left[..., None])[..., 0]
 
 
-def _newton(state: _State, wheel: Array, circuit: Array) -> tuple[Array, int]:
+def _newton(ready: Ready, wheel: Array, circuit: Array) -> tuple[Array, int]:
     if wheel.shape[1] == 0:
         return circuit, 0
     open_ = np.ones(len(circuit), dtype=bool)
     for step in range(MOST_STEPS):
         flow = circuit @ wheel.T
-        dp, slope = state.dp_and_slope(flow)
+        dp, slope = ready.dp_and_slope(flow)
         left = dp @ wheel
         change = np.where(open_[:, None], -_solve(wheel, slope, left), 0.0)
         most = np.max(np.abs(flow), axis=1)
@@ -148,11 +143,11 @@ def _newton(state: _State, wheel: Array, circuit: Array) -> tuple[Array, int]:
         if not np.any(open_):
             return circuit, step
         change = np.where(open_[:, None], change, 0.0)
-        circuit = circuit + _line_search(state, wheel, circuit, change, left)[:, None] * change
+        circuit = circuit + _line_search(ready, wheel, circuit, change, left)[:, None] * change
     return circuit, MOST_STEPS
 
 
-def _line_search(state: _State, wheel: Array, circuit: Array, change: Array, left: Array) -> Array:
+def _line_search(ready: Ready, wheel: Array, circuit: Array, change: Array, left: Array) -> Array:
     """
     How much of the Newton step to take, per variant: the slope of the content along it must shrink.
 
@@ -162,7 +157,7 @@ def _line_search(state: _State, wheel: Array, circuit: Array, change: Array, lef
     low, high = np.zeros(len(circuit)), np.ones(len(circuit))
     share = np.ones(len(circuit))
     for _ in range(_LINE_STEPS):
-        tried = state.dp((circuit + share[:, None] * change) @ wheel.T) @ wheel
+        tried = ready.dp_pa((circuit + share[:, None] * change) @ wheel.T) @ wheel
         slope = np.sum(tried * change, axis=1)
         bad = slope > 0.5 * np.abs(start)
         if not np.any(bad):

@@ -16,12 +16,12 @@ from headrace.physics.block import VALID_FLOW_M3_S
 from headrace.physics.friction import TRANSITION_RE, VALID_RADIUS_RATIO, VALID_ROUGH_REL, reynolds
 from headrace.physics.minor import VALID_BETA, VALID_BORE_M
 from headrace.physics.pump import VALID_SPEED_FRAC
-from headrace.solve.airside import StackAir, used_bounds
-from headrace.solve.assemble import Assembly, Element
+from headrace.solve.airnotes import find_air_notes
+from headrace.solve.assemble import Element
 from headrace.solve.balanced import Balanced
 from headrace.solve.heat import LEAST_KG_S
 from headrace.solve.laws import Coefficient, Curved, Pumping, Step, Straight
-from headrace.solve.solution import BlockResult, LinkResult
+from headrace.solve.solution import AirResult, BlockResult, LinkResult
 from headrace.units import Range, show
 
 _LOOSE_FIT_FRAC = 0.05  # a fit further off its points than this is said; the reading error of a printed plot
@@ -30,19 +30,14 @@ _REACH = 2.0  # a law is trusted to this factor beyond its outermost points, as 
 
 
 def find_notes(
-    loop: Loop,
-    assembly: Assembly,
-    stacks: tuple[StackAir, ...],
-    found: Balanced,
-    links: tuple[LinkResult, ...],
-    blocks: tuple[BlockResult, ...],
-    state: State,
+    found: Balanced, links: tuple[LinkResult, ...], blocks: tuple[BlockResult, ...], air: tuple[AirResult, ...]
 ) -> Iterator[str]:
     """Every note of one solution."""
-    moving = [bool(abs(found.mass_flow_kg_s[0, stack.link]) > LEAST_KG_S) for stack in stacks]
-    running = tuple(stack for stack, moves in zip(stacks, moving, strict=True) if moves)
-    yield from used_bounds(running, found.air.strength_w_k[0][moving])
-    temps = found.heat.node_k[0]
+    prepared = found.prepared
+    loop, state, assembly = prepared.loop, prepared.state, prepared.assembly
+    yield from find_air_notes(found, air)
+    temps = found.heat.station_k[0, :-1]
+    temps = temps if temps.size else found.heat.station_k[0]
     yield from _outside((float(temps.min()), float(temps.max())), fits.VALID_K, "temp_k", "coolant properties")
     yield from _outside((float(state.room_k),), air_fluid.VALID_K, "temp_k", "air properties")
     yield from _outside((float(state.altitude_m),), air_fluid.VALID_ALTITUDE_M, "length_m", "air pressure")
@@ -56,7 +51,7 @@ def find_notes(
     for block in blocks:
         flow = abs(next(link.flow_m3_s for link in links if link.owner == block.part and link.does == "heat"))
         yield from _outside((flow,), VALID_FLOW_M3_S, "flow_m3_s", f'block "{block.part}": resistance')
-    yield from _unstated(loop, stacks, links, blocks, state)
+    yield from _unstated(loop, links, blocks, state)
     coldest, hottest, freezing = float(temps.min()), float(temps.max()), loop.coolant.fluid().freezing_temp_k
     if min(coldest, float(state.room_k)) <= freezing:
         yield f"this coolant freezes at {show(freezing, 'temp_k')}: ice bursts blocks and radiators"
@@ -69,7 +64,6 @@ def find_notes(
 
 def _unstated(
     loop: Loop,
-    stacks: tuple[StackAir, ...],
     links: tuple[LinkResult, ...],
     blocks: tuple[BlockResult, ...],
     state: State,
@@ -81,9 +75,6 @@ def _unstated(
                 yield f'block "{link.owner}": the state gives no heat, taken as 0 W'
             if not any(block.part == link.owner for block in blocks):
                 yield f'block "{link.owner}": card "{loop.part(link.owner).card.id}" states no resistance: chip unknown'
-    for stack in stacks:
-        if stack.stack.id not in state.speed and stack.speed_hz is not None:
-            yield f'stack "{stack.stack.id}": the state gives no speed, taken at full speed'
 
 
 def _outside(values: tuple[float, ...], valid: Range, name: str, what: str) -> Iterator[str]:

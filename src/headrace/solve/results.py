@@ -4,60 +4,75 @@ from __future__ import annotations
 
 import numpy as np
 
-from headrace.fluids.coolant import Coolant
-from headrace.loop.model import Loop, State
+from headrace.loop.model import Stack
 from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
 from headrace.physics.heat import rise_k
-from headrace.solve.airside import StackAir
-from headrace.solve.assemble import Assembly
 from headrace.solve.balanced import Balanced
 from headrace.solve.heat import LEAST_KG_S, exchanged_w
 from headrace.solve.laws import Pumping
+from headrace.solve.mixing import LEAST_AIR_W_K
+from headrace.solve.noise import solve_noise
 from headrace.solve.notes import find_notes
-from headrace.solve.solution import BlockResult, Closure, ElementResult, LinkResult, RadiatorResult, Solution
+from headrace.solve.solution import (
+    AirResult,
+    BlockResult,
+    Closure,
+    ElementResult,
+    LinkResult,
+    RadiatorResult,
+    Solution,
+)
 
 
-def build_solution(
-    loop: Loop,
-    state: State,
-    assembly: Assembly,
-    stacks: tuple[StackAir, ...],
-    coolant: Coolant,
-    found: Balanced,
-) -> Solution:
-    """Name everything that was found."""
-    links = _links(assembly, coolant, found)
-    blocks = tuple(_blocks(loop, links))
-    radiators = tuple(_radiators(stacks, found, links))
-    pressure = assembly.network.node_pressure_pa(
-        found.flow.dp_pa, [i for i, n in enumerate(assembly.nodes) if n.endswith(".tank")]
-    )[0]
+def build_solution(found: Balanced) -> Solution:
+    """Name everything that was found for the one variant."""
+    prepared = found.prepared
+    state, assembly = prepared.state, prepared.assembly
+    links = _links(found)
+    blocks = tuple(_blocks(found, links))
+    radiators = tuple(_radiators(found, links))
+    air = tuple(_air(found))
+    tanks = [i for i, name in enumerate(assembly.nodes) if name.endswith(".tank")]
+    pressure = assembly.network.node_pressure_pa(found.flows.dp_pa, tanks)[0]
+    noise = solve_noise(prepared)
+    notes = (*find_notes(found, links, blocks, air), *(noise.notes if noise else ()))
     return Solution(
         state=state.name,
         room_k=float(state.room_k),
-        closure=_closure(assembly, found),
+        closure=_closure(found),
         links=links,
         blocks=blocks,
         radiators=radiators,
-        coolant_temp_k=_port_temps(assembly, found),
+        air=air,
+        case_k=None if prepared.air_model.case_heat_w is None else float(found.air.case_k[0]),
+        case_pa=None if prepared.air_model.case_heat_w is None else float(found.air.case_pa[0]),
+        coolant_temp_k=_port_temps(found),
         pressure_pa={name: float(p) for name, p in zip(assembly.nodes, pressure, strict=True)},
         share_frac=_shares(links),
+        noise=noise,
         part_temp_k={block.part: block.temp_k for block in blocks},
         margin_k={block.part: block.margin_k for block in blocks if block.margin_k is not None},
-        notes=tuple(dict.fromkeys((*assembly.notes, *find_notes(loop, assembly, stacks, found, links, blocks, state)))),
+        notes=tuple(dict.fromkeys((*assembly.notes, *notes))),
     )
 
 
-def _links(assembly: Assembly, coolant: Coolant, found: Balanced) -> tuple[LinkResult, ...]:
+def _links(found: Balanced) -> tuple[LinkResult, ...]:
     results, first = [], 0
+    assembly, coolant = found.prepared.assembly, found.prepared.coolant
+    place_of = {int(link): place for place, link in enumerate(found.prepared.stations.places)}
     for index, (passage, link) in enumerate(zip(assembly.passages, assembly.network.links, strict=True)):
         mass = float(found.mass_flow_kg_s[0, index])
-        ends = (float(found.heat.node_k[0, link.start]), float(found.heat.node_k[0, link.end]))
-        temp_in, temp_out = ends if mass >= 0 else ends[::-1]
-        density = float(found.density[0, index])
+        if index in place_of:
+            ends = float(found.place_in_k[0, place_of[index]]), float(found.place_out_k[0, place_of[index]])
+        else:
+            node_k = found.node_k[0]
+            ends = float(node_k[link.start]), float(node_k[link.end])
+            ends = ends if mass >= 0 else ends[::-1]
+            ends = (ends[0], ends[0])  # the end may be a junction where other water mixes in
+        density = float(found.density_kg_m3[0, index])
         elements = tuple(
-            ElementResult(e.label, e.law, float(found.flow.element_dp_pa[0, first + i]))
+            ElementResult(e.label, e.law, float(found.flows.element_dp_pa[0, first + i]))
             for i, e in enumerate(passage.elements)
         )
         first += len(elements)
@@ -71,21 +86,21 @@ def _links(assembly: Assembly, coolant: Coolant, found: Balanced) -> tuple[LinkR
                 passage.does,
                 mass / density,
                 mass,
-                float(found.flow.dp_pa[0, index]),
+                float(found.flows.dp_pa[0, index]),
                 passage.heat_w,
-                temp_in,
-                temp_out,
+                *ends,
                 density,
-                float(found.viscosity[0, index]),
-                float(coolant.heat_capacity_j_kg_k(0.5 * (temp_in + temp_out))),
+                float(found.viscosity_pa_s[0, index]),
+                float(coolant.heat_capacity_j_kg_k(0.5 * (ends[0] + ends[1]))),
                 elements,
             )
         )
     return tuple(results)
 
 
-def _blocks(loop: Loop, links: tuple[LinkResult, ...]) -> list[BlockResult]:
+def _blocks(found: Balanced, links: tuple[LinkResult, ...]) -> list[BlockResult]:
     results = []
+    loop = found.prepared.loop
     for link in links:
         if link.does != "heat":
             continue
@@ -101,40 +116,52 @@ def _blocks(loop: Loop, links: tuple[LinkResult, ...]) -> list[BlockResult]:
     return results
 
 
-def _radiators(stacks: tuple[StackAir, ...], found: Balanced, links: tuple[LinkResult, ...]) -> list[RadiatorResult]:
-    results = []
-    for index, stack in enumerate(stacks):
-        heat = float(found.heat.heat_w[0, index])
-        air_in = float(found.heat.air_in_k[0, index])
-        strength = float(found.air.strength_w_k[0, index])
-        coolant_in = links[stack.link].temp_in_k
-        air_out = air_in + float(rise_k(heat, stack.capacity_w_k)) if stack.capacity_w_k > 0 else None
-        form = "UA law" if stack.ua is not None else "points"
+def _radiators(found: Balanced, links: tuple[LinkResult, ...]) -> list[RadiatorResult]:
+    model, results = found.prepared.air_model, []
+    column = {int(core): i for i, core in enumerate(model.live)}
+    for index, core in enumerate(model.cores):
+        path = model.paths[core.path]
+        link = next(link for link in links if link.owner == core.part and link.does == "cool")
+        heat = float(found.heat.heat_w[0, column[index]]) if index in column else 0.0
+        strength = float(found.air.side.strength_w_k[0, column[index]]) if index in column else 0.0
+        capacity = float(found.air.capacity_w_k[0, core.path])
+        air_in = float(found.air.air_in_k[0, index])
+        air_out = air_in + float(rise_k(heat, capacity)) if capacity > LEAST_AIR_W_K else None
+        flow = float(found.air.flow_m3_s[0, core.path]) if path.known or path.findable else None
         results.append(
             RadiatorResult(
-                stack.stack.radiator,
-                stack.stack.id,
-                form,
-                strength,
-                coolant_in,
-                air_in,
-                air_out,
-                stack.air_flow_m3_s,
-                stack.speed_hz,
-                heat,
+                core.part, path.id, core.form, strength, link.temp_in_k, air_in, air_out, flow, path.speed_hz, heat
             )
         )
     return results
 
 
-def _port_temps(assembly: Assembly, found: Balanced) -> dict[str, float]:
+def _air(found: Balanced) -> list[AirResult]:
+    model = found.prepared.air_model
+    results = []
+    for index, path in enumerate(model.paths):
+        flow = float(found.air.flow_m3_s[0, index])
+        stalled = None
+        if path.findable and path.speed_hz:
+            free = path.free_m3_s()
+            stalled = flow / path.live_fans() < float(model.loop.thresholds("stall_share")) * free
+        origin = "stated" if path.known else "fan curve" if path.findable else "unknown"
+        kind = "stack" if isinstance(path.owner, Stack) else "vent"
+        results.append(
+            AirResult(path.id, kind, None if origin == "unknown" else flow, path.speed_hz, origin, stalled, flow < 0.0)
+        )
+    return results
+
+
+def _port_temps(found: Balanced) -> dict[str, float]:
     """Coolant at every port; water at rest has the temperature of the nearest water that moves."""
+    assembly = found.prepared.assembly
+    node_k = found.node_k[0]
     live = np.abs(found.mass_flow_kg_s[0]) > LEAST_KG_S
-    known = {}
+    temps: dict[int, float] = {}
     for flows, link in zip(live, assembly.network.links, strict=True):
         if flows:
-            known[link.start] = known[link.end] = True
-    temps = {node: float(found.heat.node_k[0, node]) for node in known}
+            temps |= {link.start: float(node_k[link.start]), link.end: float(node_k[link.end])}
     grew = True
     while grew:
         grew = False
@@ -143,7 +170,7 @@ def _port_temps(assembly: Assembly, found: Balanced) -> dict[str, float]:
                 if here in temps and there not in temps:
                     temps[there] = temps[here]
                     grew = True
-    return {name: temps.get(i, float(found.heat.node_k[0, i])) for i, name in enumerate(assembly.nodes)}
+    return {name: temps.get(i, float(node_k[i])) for i, name in enumerate(assembly.nodes)}
 
 
 def _shares(links: tuple[LinkResult, ...]) -> dict[str, float]:
@@ -156,16 +183,18 @@ def _shares(links: tuple[LinkResult, ...]) -> dict[str, float]:
     return {id_: power / total if total > 0 else 0.0 for id_, power in lost.items()}
 
 
-def _closure(assembly: Assembly, found: Balanced) -> Closure:
+def _closure(found: Balanced) -> Closure:
+    network = found.prepared.assembly.network
     mass = found.mass_flow_kg_s[0]
-    into = np.zeros(assembly.network.nodes)
-    for flow, link in zip(mass, assembly.network.links, strict=True):
+    into = np.zeros(network.nodes)
+    for flow, link in zip(mass, network.links, strict=True):
         into[link.end] += flow
         into[link.start] -= flow
-    heat = exchanged_w(sum(passage.heat_w for passage in assembly.passages), found.heat.heat_w)
+    put_in = np.array([sum(passage.heat_w for passage in found.prepared.assembly.passages)])
+    heat = float(exchanged_w(put_in, found.heat.heat_w)[0])
     return Closure(
         float(np.max(np.abs(into), initial=0.0) / max(float(np.max(np.abs(mass), initial=0.0)), 1e-12)),
-        float(found.flow.left_pa[0]),
+        float(found.flows.left_pa[0]),
         abs(float(found.heat.left_w[0])) / heat,
         found.passes,
     )

@@ -85,6 +85,32 @@ class RadiatorResult:
 
 
 @dataclass(frozen=True)
+class AirResult:
+    """The air of one stack or vent. `origin` says how the airflow was known: stated, fan curve or unknown."""
+
+    id: str
+    kind: str
+    air_flow_m3_s: float | None
+    speed_hz: float | None
+    origin: str
+    stalled: bool | None
+    backwards: bool
+
+
+@dataclass(frozen=True)
+class NoiseResult:
+    """Levels at the listener: of each source and of all, and with the room's own sound on top."""
+
+    distance_m: float
+    level_db: dict[str, float]
+    total_db: float
+    background_db: float | None
+    heard_db: float | None
+    silent: tuple[str, ...]  # sources whose level nobody states
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Solution:
     """A loop in one state, solved. Mappings go by element id, port id ("gpu1.in"), part id or stack id."""
 
@@ -94,6 +120,10 @@ class Solution:
     links: tuple[LinkResult, ...]
     blocks: tuple[BlockResult, ...]
     radiators: tuple[RadiatorResult, ...]
+    air: tuple[AirResult, ...]
+    case_k: float | None
+    case_pa: float | None
+    noise: NoiseResult | None
     coolant_temp_k: dict[str, float]
     pressure_pa: dict[str, float]
     share_frac: dict[str, float]

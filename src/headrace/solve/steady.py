@@ -1,7 +1,7 @@
 """
-Solve a loop in one state: flow and heat together.
+Solve a loop in one state: flow, heat and air together.
 
-Answers   flow and pressure of every run and part, coolant at every port, chips, radiators, margins
+Answers   flow and pressure of every run and part, coolant at every port, chips, radiators, air, margins
 Assumes   steady; coolant properties of each link at the mean of its two ends
 """
 
@@ -11,45 +11,37 @@ import numpy as np
 from numpy.typing import NDArray
 
 from headrace.errors import DeadBranch, Fault, NoBalance, NoRadiator, OpenPump
-from headrace.fluids.air import Air
-from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, State
 from headrace.loop.route import Route
-from headrace.solve.airside import StackAir, air_side, coolant_capacity_w_k, find_stacks
-from headrace.solve.assemble import Assembly, assemble
+from headrace.solve.balance import CLOSE_K, MOST_PASSES, balance
 from headrace.solve.balanced import Balanced
-from headrace.solve.flow import CLOSE_PA, FlowBalance, FlowSolver
-from headrace.solve.heat import LEAST_KG_S, AirSide, HeatBalance, exchanged_w, solve_heat
+from headrace.solve.flow import CLOSE_PA
+from headrace.solve.heat import LEAST_KG_S
+from headrace.solve.prepared import Prepared
 from headrace.solve.results import build_solution
 from headrace.solve.solution import Solution
-from headrace.units import Array, Indices, show
+from headrace.units import Indices, show
 
-_MOST_PASSES = 60
-_CLOSE_K = 1e-8
-_CLOSE_FLOW = 1e-10
-_CLOSE_ENERGY = 1e-7
-_START_RISE_K = 10.0
 _GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
-LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter
 
 
 def solve(loop: Loop, route: Route, state: State) -> Solution:
     """The loop in `state`. Raises OpenPump, DeadBranch, NoRadiator, Unknown or NoBalance, never a half answer."""
-    with np.errstate(all="ignore"):  # what leaves all reason is refused below in words, not in warnings
-        return _solve(loop, route, state)
+    return build_solution(solve_prepared(Prepared.of(loop, route, state)))
 
 
-def _solve(loop: Loop, route: Route, state: State) -> Solution:
-    assembly = assemble(loop, route, state)
-    _refuse_open_pumps(assembly, loop)
-    coolant = loop.coolant.fluid()
-    air = Air.at(float(state.altitude_m), float(state.humidity_frac), float(state.room_k))
-    stacks = find_stacks(loop, state, assembly, air)
-    balanced = _balance(assembly, stacks, coolant, loop, state)
-    return build_solution(loop, state, assembly, stacks, coolant, balanced)
+def solve_prepared(prepared: Prepared) -> Balanced:
+    """The balance of the state itself. Raises as `solve` does."""
+    _refuse_open_pumps(prepared)
+    found = balance(prepared, prepared.nominal())
+    _refuse_stranded_heat(found)
+    _refuse_boiling(found)
+    _refuse_unbalanced(found)
+    return found
 
 
-def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:
+def _refuse_open_pumps(prepared: Prepared) -> None:
+    assembly, loop = prepared.assembly, prepared.loop
     dead = set(assembly.network.dead_links())
     faults = []
     for index, passage in enumerate(assembly.passages):
@@ -63,79 +55,51 @@ def _refuse_open_pumps(assembly: Assembly, loop: Loop) -> None:
         raise OpenPump(*faults)
 
 
-def _balance(assembly: Assembly, stacks: tuple[StackAir, ...], coolant: Coolant, loop: Loop, state: State) -> Balanced:
-    """Flow at the coolant's temperature, temperature at that flow, in turns until neither moves."""
-    room_k = float(state.room_k)
-    solver = FlowSolver.of(assembly.network)
-    ends = _ends(assembly)
-    heat_w = np.array([[passage.heat_w for passage in assembly.passages]])
-    node_k = np.full((1, assembly.network.nodes), room_k + _START_RISE_K)
-    reference = float(coolant.density_kg_m3(room_k + _START_RISE_K))
-    flows = np.zeros_like(heat_w)
-    moved = np.zeros_like(node_k)
-    for step in range(1, _MOST_PASSES + 1):
-        link_k = 0.5 * (node_k[:, ends[0]] + node_k[:, ends[1]])
-        density, viscosity = np.asarray(coolant.density_kg_m3(link_k)), np.asarray(coolant.viscosity_pa_s(link_k))
-        start = flows if step > 1 else None
-        flow = solver.solve_flow(density, viscosity, per_unit=reference / density, start=start)
-        _refuse_unbalanced(flow, assembly, loop)
-        mass_flow = flow.flow_m3_s * reference
-        if step == 1:
-            _refuse_stranded_heat(assembly, stacks, mass_flow[0], ends, loop)
-        capacity = coolant_capacity_w_k(coolant, mass_flow / density, density, link_k)
-        air = air_side(stacks, room_k, mass_flow / density, capacity)
-        heat = solve_heat(ends, mass_flow, heat_w, air, coolant, np.array([room_k]), node_k)
-        _refuse_boiling(heat, float(heat_w.sum()), air, state)
-        moved = np.abs(heat.node_k - node_k)
-        change = np.abs(flow.flow_m3_s - flows)
-        node_k, flows = heat.node_k, flow.flow_m3_s
-        if (
-            np.all(change <= _CLOSE_FLOW * np.max(np.abs(flows), initial=LEAST_FLOW_M3_S))
-            and np.all(moved < _CLOSE_K)
-            and abs(float(heat.left_w[0])) <= _CLOSE_ENERGY * exchanged_w(float(heat_w.sum()), heat.heat_w)
-        ):
-            return Balanced(flow, heat, air, mass_flow, density, viscosity, step)
-    worst = assembly.nodes[int(np.argmax(moved))]
-    found = f"flow and heat still move by {float(moved.max()):.2g} K after {_MOST_PASSES} passes"
-    fix = "See the heat of this state against what its radiators can give off."
-    raise NoBalance(Fault(state.place, f'port "{worst}"', found, f"limit {_CLOSE_K:g} K", fix))
-
-
-def _refuse_boiling(heat: HeatBalance, heat_w: float, air: AirSide, state: State) -> None:
+def _refuse_boiling(found: Balanced) -> None:
     """No coolant is a liquid up there; the formulas go on, but their answer would be nonsense."""
-    if np.all(heat.node_k < _GONE_K):  # nan is not below it either
+    if np.all(found.heat.station_k < _GONE_K):  # nan is not below it either
         return
-    strength = f"{show(heat_w, 'heat_w')} against {show(float(air.strength_w_k.sum()), 'strength_w_k')} of radiators"
+    state = found.prepared.state
+    heat_w = float(np.sum(found.prepared.place_heat_w))
+    strength = float(np.sum(found.air.side.strength_w_k[0]))
+    against = f"{show(heat_w, 'heat_w')} against {show(strength, 'strength_w_k')} of radiators"
     limit = f"limit {show(_GONE_K, 'temp_k')}"
     fix = "See the units of the heat, and whether the fans turn."
-    raise NoBalance(Fault(state.place, f'state "{state.name}"', f"the coolant would boil away: {strength}", limit, fix))
+    raise NoBalance(Fault(state.place, f'state "{state.name}"', f"the coolant would boil away: {against}", limit, fix))
 
 
-def _ends(assembly: Assembly) -> tuple[Indices, Indices]:
-    links = assembly.network.links
-    return np.array([link.start for link in links], dtype=np.intp), np.array(
-        [link.end for link in links], dtype=np.intp
-    )
-
-
-def _refuse_unbalanced(flow: FlowBalance, assembly: Assembly, loop: Loop) -> None:
-    if flow.left_pa[0] < max(CLOSE_PA, 1e-12 * float(np.max(np.abs(flow.dp_pa), initial=0.0))):
+def _refuse_unbalanced(found: Balanced) -> None:
+    if bool(found.closed[0]):
         return
-    circuit = assembly.network.circuits[:, int(flow.worst[0])]
-    steepest = int(np.argmax(np.abs(circuit) * np.abs(flow.dp_pa[0])))
-    passage = assembly.passages[steepest]
-    found = f"no balance after {flow.steps} steps: {show(float(flow.left_pa[0]), 'dp_pa')} left over around it"
-    place = loop.part(passage.owner).place if passage.kind == "part" else loop.limits_place
-    raise NoBalance(Fault(place, f'"{passage.id}"', found, "", "See whether its curve rises with the flow everywhere."))
+    prepared = found.prepared
+    assembly, loop, state = prepared.assembly, prepared.loop, prepared.state
+    flows = found.flows
+    if flows.left_pa[0] >= max(CLOSE_PA, 1e-12 * float(np.max(np.abs(flows.dp_pa), initial=0.0))):
+        circuit = assembly.network.circuits[:, int(flows.worst[0])]
+        steepest = int(np.argmax(np.abs(circuit) * np.abs(flows.dp_pa[0])))
+        passage = assembly.passages[steepest]
+        said = f"no balance after {found.passes} passes: {show(float(flows.left_pa[0]), 'dp_pa')} left over around it"
+        place = loop.part(passage.owner).place if passage.kind == "part" else loop.limits_place
+        fix = "See whether its curve rises with the flow everywhere."
+        raise NoBalance(Fault(place, f'"{passage.id}"', said, "", fix))
+    station = int(np.argmax(found.moved_k[0]))
+    nodes = np.flatnonzero(prepared.stations.node_station == station)
+    worst = f'port "{assembly.nodes[nodes[0]]}"' if len(nodes) else "the coolant"
+    said = f"flow, heat and air still move by {float(found.moved_k.max()):.2g} K after {MOST_PASSES} passes"
+    fix = "See the heat of this state against what its radiators can give off."
+    raise NoBalance(Fault(state.place, worst, said, f"limit {CLOSE_K:g} K", fix))
 
 
-def _refuse_stranded_heat(
-    assembly: Assembly, stacks: tuple[StackAir, ...], mass_flow: Array, ends: tuple[Indices, Indices], loop: Loop
-) -> None:
+def _refuse_stranded_heat(found: Balanced) -> None:
     """Heat needs flow, and the water that takes it must meet a radiator."""
-    live = np.abs(mass_flow) > LEAST_KG_S
+    prepared = found.prepared
+    assembly, loop = prepared.assembly, prepared.loop
+    links = assembly.network.links
+    ends = np.array([x.start for x in links], np.intp), np.array([x.end for x in links], np.intp)
+    live = np.abs(found.mass_flow_kg_s[0]) > LEAST_KG_S
     piece = _pieces(assembly.network.nodes, ends, live)
-    cooled = {piece[ends[0][stack.link]] for stack in stacks if live[stack.link]}
+    cooling = [i for i, passage in enumerate(assembly.passages) if passage.does == "cool"]
+    cooled = {piece[ends[0][link]] for link in cooling if live[link]}
     stranded, hot = [], []
     for index, passage in enumerate(assembly.passages):
         if passage.heat_w <= 0.0:
@@ -143,12 +107,12 @@ def _refuse_stranded_heat(
         subject = f'part "{passage.owner}"'
         place = loop.part(passage.owner).place
         if not live[index]:
-            found = f"gives {show(passage.heat_w, 'heat_w')} to water that does not flow"
+            said = f"gives {show(passage.heat_w, 'heat_w')} to water that does not flow"
             fix = "Turn a pump in this state, open the valve, or join the branch at both ends."
-            stranded.append(Fault(place, subject, found, "", fix))
+            stranded.append(Fault(place, subject, said, "", fix))
         elif piece[ends[0][index]] not in cooled:
-            found = f"gives {show(passage.heat_w, 'heat_w')} to a loop that meets no radiator"
-            hot.append(Fault(place, subject, found, "", "Put a radiator with a [[stack]] into this loop."))
+            said = f"gives {show(passage.heat_w, 'heat_w')} to a loop that meets no radiator"
+            hot.append(Fault(place, subject, said, "", "Put a radiator with a [[stack]] into this loop."))
     if stranded:
         raise DeadBranch(*stranded)
     if hot:
