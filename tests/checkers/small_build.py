@@ -105,22 +105,25 @@ speed = { pump = "60 %" }
 """
 
 
-@cache
-def cards() -> dict[str, Card]:
-    """The cards of CARDS."""
-    return read_cards([parse_toml(CARDS, "cards.toml")])
-
-
-def small(*changes: tuple[str, str], more: str = "") -> Loop:
-    """The small build with pieces of its text replaced and more text after it."""
-    text = BUILD
+def _changed(text: str, changes: tuple[tuple[str, str], ...]) -> str:
     for old, new in changes:
         assert old in text, old
         text = text.replace(old, new)
-    return parse_build(text + more, "build.toml", cards())
+    return text
 
 
-def solved(*changes: tuple[str, str], more: str = "") -> Solution:
+@cache
+def cards(changes: tuple[tuple[str, str], ...] = ()) -> dict[str, Card]:
+    """The cards of CARDS with pieces of their text replaced."""
+    return read_cards([parse_toml(_changed(CARDS, changes), "cards.toml")])
+
+
+def small(*changes: tuple[str, str], more: str = "", cards_too: tuple[tuple[str, str], ...] = ()) -> Loop:
+    """The small build with pieces of its text (and of its cards') replaced and more text after it."""
+    return parse_build(_changed(BUILD, changes) + more, "build.toml", cards(cards_too))
+
+
+def solved(*changes: tuple[str, str], more: str = "", cards_too: tuple[tuple[str, str], ...] = ()) -> Solution:
     """The first state of the changed small build."""
-    loop = small(*changes, more=more)
+    loop = small(*changes, more=more, cards_too=cards_too)
     return solve(loop, stated_route(loop), loop.state())

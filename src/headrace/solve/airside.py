@@ -16,6 +16,7 @@ from headrace.errors import Fault, Unknown
 from headrace.fluids.air import Air
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, Stack, State
+from headrace.parts.radiator import Radiator
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, find_paths, no_air
 from headrace.solve.assemble import Assembly
@@ -113,6 +114,12 @@ class AirModel:
     def live(self) -> Indices:
         """Index of every core that has water."""
         return np.array([i for i, core in enumerate(self.cores) if core.place >= 0], dtype=np.intp)
+
+    def card(self, core: int) -> Radiator:
+        """The card of a radiator."""
+        path = self.paths[self.cores[core].path]
+        first = next(i for i, other in enumerate(self.cores) if other.path == self.cores[core].path)
+        return path.cores[core - first]
 
     def speeds_hz(self) -> Array:
         """Speed of the fans of every path; nan where it is not known."""
