@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Literal
 
 from pydantic import Field
@@ -39,7 +40,13 @@ class FanTable(Record):
 
     def fit(self) -> PumpCurve:
         """Pressure against airflow at the stated speed, in air of 1.2 kg/m3."""
-        return fit_pump([self.air.to_si(v) for v, _ in self.points], [self.pressure.to_si(p) for _, p in self.points])
+        return _fit_fan(self)
+
+
+@lru_cache(maxsize=256)
+def _fit_fan(table: FanTable) -> PumpCurve:
+    air, pressure = zip(*table.points, strict=True)
+    return fit_pump([table.air.to_si(v) for v in air], [table.pressure.to_si(p) for p in pressure])
 
 
 class Fan(Card):

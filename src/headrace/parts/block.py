@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
@@ -53,18 +54,21 @@ class BlockResistance(Record):
 
     def fit(self) -> BlockFit:
         """The resistance as a law of the flow."""
-        if self.value_k_w is not None:
-            return BlockFit(float(self.value_k_w), 0.0, DEFAULT_EXPONENT, 0.0, 1)
-        if self.points is not None and self.flow is not None and self.resistance is not None:
-            return fit_block(
-                [self.flow.to_si(q) for q, _ in self.points], [self.resistance.to_si(r) for _, r in self.points]
-            )
-        assert self.r0_k_w is not None
-        assert self.c_k_w is not None
-        assert self.n is not None
-        assert self.at_m3_s is not None
-        falling_k_w = float(self.c_k_w) * (float(self.at_m3_s) / REFERENCE_FLOW_M3_S) ** self.n
-        return BlockFit(float(self.r0_k_w), falling_k_w, self.n, 0.0, 0)
+        return _fit_resistance(self)
+
+
+@lru_cache(maxsize=256)
+def _fit_resistance(law: BlockResistance) -> BlockFit:
+    if law.value_k_w is not None:
+        return BlockFit(float(law.value_k_w), 0.0, DEFAULT_EXPONENT, 0.0, 1)
+    if law.points is not None and law.flow is not None and law.resistance is not None:
+        return fit_block([law.flow.to_si(q) for q, _ in law.points], [law.resistance.to_si(r) for _, r in law.points])
+    assert law.r0_k_w is not None
+    assert law.c_k_w is not None
+    assert law.n is not None
+    assert law.at_m3_s is not None
+    falling_k_w = float(law.c_k_w) * (float(law.at_m3_s) / REFERENCE_FLOW_M3_S) ** law.n
+    return BlockFit(float(law.r0_k_w), falling_k_w, law.n, 0.0, 0)
 
 
 class Block(Card):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Literal, Self
 
 from pydantic import Field, model_validator
@@ -61,24 +62,7 @@ class CoreGeometry(Record):
 
     def core(self) -> Core:
         """The lengths as the formulas of a core want them."""
-        louvre = (self.louvre_pitch_m, self.louvre_angle_rad, self.louvre_length_m)
-        pitch_m, angle_rad, length_m = (None if value is None else float(value) for value in louvre)
-        return Core(
-            tube_length_m=float(self.tube_length_m),
-            tubes=self.tubes,
-            rows=self.rows,
-            passes=self.passes,
-            tube_height_m=float(self.tube_height_m),
-            tube_depth_m=float(self.tube_depth_m),
-            tube_wall_m=float(self.tube_wall_m),
-            fin_height_m=float(self.fin_height_m),
-            fin_pitch_m=float(self.fin_pitch_m),
-            fin_thickness_m=float(self.fin_thickness_m),
-            fin_w_m_k=float(self.fin_conductivity_w_m_k),
-            louvre_pitch_m=pitch_m,
-            louvre_angle_rad=angle_rad,
-            louvre_length_m=length_m,
-        )
+        return _core_of(self)
 
     @model_validator(mode="after")
     def _fits_together(self) -> Self:
@@ -115,6 +99,28 @@ class CoreGeometry(Record):
                 yield fault_error(f'{what} "{size.text}"', limit, fix, at=what)
 
 
+@lru_cache(maxsize=64)
+def _core_of(geometry: CoreGeometry) -> Core:
+    louvre = (geometry.louvre_pitch_m, geometry.louvre_angle_rad, geometry.louvre_length_m)
+    pitch_m, angle_rad, length_m = (None if value is None else float(value) for value in louvre)
+    return Core(
+        tube_length_m=float(geometry.tube_length_m),
+        tubes=geometry.tubes,
+        rows=geometry.rows,
+        passes=geometry.passes,
+        tube_height_m=float(geometry.tube_height_m),
+        tube_depth_m=float(geometry.tube_depth_m),
+        tube_wall_m=float(geometry.tube_wall_m),
+        fin_height_m=float(geometry.fin_height_m),
+        fin_pitch_m=float(geometry.fin_pitch_m),
+        fin_thickness_m=float(geometry.fin_thickness_m),
+        fin_w_m_k=float(geometry.fin_conductivity_w_m_k),
+        louvre_pitch_m=pitch_m,
+        louvre_angle_rad=angle_rad,
+        louvre_length_m=length_m,
+    )
+
+
 class AirLoss(Record):
     """Pressure that all the air of a core loses in it, against that airflow."""
 
@@ -126,15 +132,21 @@ class AirLoss(Record):
 
     @model_validator(mode="after")
     def _rises(self) -> Self:
-        faults = loss_faults(*self._points_si())
+        faults = loss_faults(*self.points_si())
         if faults:
             fix = "A loss rises with the airflow, with an exponent from 1 to 2.1."
             raise fault_error("; ".join(faults), "", fix, at="points")
         return self
 
-    def _points_si(self) -> tuple[list[float], list[float]]:
+    def points_si(self) -> tuple[list[float], list[float]]:
+        """Airflows and losses."""
         return [self.air.to_si(v) for v, _ in self.points], [self.loss.to_si(dp) for _, dp in self.points]
 
     def fit(self) -> LossFit:
         """Coefficients of dp = a V^2 + b V in SI, in air of AIR_LOSS_KG_M3."""
-        return fit_loss(*self._points_si())
+        return _fit_air(self)
+
+
+@lru_cache(maxsize=64)
+def _fit_air(loss: AirLoss) -> LossFit:
+    return fit_loss(*loss.points_si())

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -93,13 +94,18 @@ class Pump(Card):
 
     def fit(self) -> PumpCurve:
         """Head against flow at full speed in the first curve's test fluid, from all curves of the card."""
-        base = self.curve[0].with_.density_kg_m3()
-        points = []
-        for table in self.curve:
-            ratio = base / table.with_.density_kg_m3()
-            points += [(flow, head * ratio) for flow, head in table.points_si()]
-        points.sort()
-        return fit_pump([q for q, _ in points], [dp for _, dp in points])
+        return _fit_tables(self.curve)
+
+
+@lru_cache(maxsize=256)
+def _fit_tables(tables: tuple[PumpTable, ...]) -> PumpCurve:
+    base = tables[0].with_.density_kg_m3()
+    points = []
+    for table in tables:
+        ratio = base / table.with_.density_kg_m3()
+        points += [(flow, head * ratio) for flow, head in table.points_si()]
+    points.sort()
+    return fit_pump([q for q, _ in points], [dp for _, dp in points])
 
 
 class PumpReservoir(Pump):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
@@ -55,9 +56,14 @@ class StrengthTable(Record):
 
     def fit(self) -> StrengthFit:
         """Strength against airflow in m3/s, or against fan speed in turns per second."""
-        axis = self.air or self.speed
-        assert axis is not None
-        return fit_strength([axis.to_si(x) for x, _ in self.points], [self.strength.to_si(y) for _, y in self.points])
+        return _fit_points(self)
+
+
+@lru_cache(maxsize=256)
+def _fit_points(table: StrengthTable) -> StrengthFit:
+    axis = table.air or table.speed
+    assert axis is not None
+    return fit_strength([axis.to_si(x) for x, _ in table.points], [table.strength.to_si(y) for _, y in table.points])
 
 
 class UaLaw(Record):

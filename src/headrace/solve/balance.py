@@ -30,6 +30,7 @@ _CLOSE_FLOW = 1e-10
 _CLOSE_ENERGY = 1e-7
 _START_RISE_K = 10.0
 _FRESH_SLOPES = 3  # passes that find the slopes of the losses anew; after these they no longer change
+_ROUGH = 1e-2  # the first balance, at guessed temperatures, need not be closer
 _SLOW = 0.5  # what is left must shrink to this share each pass, else the flow is balanced with care
 _LEAST_SHARE = 0.7  # open variants are computed apart once they are fewer than this
 
@@ -184,12 +185,11 @@ class _Work:
         ready = self.losses.ready(self.coolants)
         wheel = stations.branches.wheel
         if self.flow is None:
-            self.flow, _ = prepared.solver.balance(ready, len(density))
+            self.flow, _ = prepared.solver.balance(ready, len(density), settled=_ROUGH)
             return np.asarray(self.flow)
+        dp = ready.dp_pa(self.flow)
         if self.passes <= _FRESH_SLOPES:
-            dp, self.slope = ready.dp_and_slope(self.flow)
-        else:
-            dp = ready.dp_pa(self.flow)
+            self.slope = ready.slope(self.flow, dp)
         left = np.max(np.abs(dp @ wheel), axis=1, initial=0.0)
         careful = (left > _SLOW * self.left) & (left > CLOSE_PA) & np.isfinite(left)
         self.left = left

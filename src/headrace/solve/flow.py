@@ -83,11 +83,17 @@ class FlowSolver:
         flow, steps = self.balance(self.losses.ready(coolants), len(density_kg_m3), begin)
         return self.finish(self.losses, coolants, flow, steps)
 
-    def balance(self, ready: Ready, variants: int, start: Array | None = None) -> tuple[Array, int]:
-        """Flows by branch at which all circuits close, and how many steps they took."""
+    def balance(
+        self, ready: Ready, variants: int, start: Array | None = None, *, settled: float = _SETTLED
+    ) -> tuple[Array, int]:
+        """
+        Flows by branch at which all circuits close, and how many steps they took.
+
+        `settled` is the share of the largest flow below which a step no longer counts; a rough balance takes a larger.
+        """
         wheel = self.branches.wheel
         circuit = _linear_start(ready, wheel, variants) if start is None else start @ self.branches.unwheel.T
-        circuit, steps = _newton(ready, wheel, circuit)
+        circuit, steps = _newton(ready, wheel, circuit, settled)
         flow: Array = circuit @ wheel.T
         return flow, steps
 
@@ -128,28 +134,31 @@ def _solve(wheel: Array, slope: Array, left: Array) -> Array:
     return solve_small(matrix, left[..., None])[..., 0]
 
 
-def _newton(ready: Ready, wheel: Array, circuit: Array) -> tuple[Array, int]:
+def _newton(ready: Ready, wheel: Array, circuit: Array, settled: float) -> tuple[Array, int]:
     if wheel.shape[1] == 0:
         return circuit, 0
+    rough = settled > _SETTLED
     open_ = np.ones(len(circuit), dtype=bool)
+    dp = ready.dp_pa(circuit @ wheel.T)
     for step in range(MOST_STEPS):
         flow = circuit @ wheel.T
-        dp, slope = ready.dp_and_slope(flow)
+        slope = ready.slope(flow, dp)
         left = dp @ wheel
         change = np.where(open_[:, None], -_solve(wheel, slope, left), 0.0)
         most = np.max(np.abs(flow), axis=1)
-        settled = np.max(np.abs(change @ wheel.T), axis=1) <= _SETTLED * most + LEAST_M3_S
-        open_ &= ~(settled & np.all(np.abs(left) < CLOSE_PA, axis=1))
+        still = np.max(np.abs(change @ wheel.T), axis=1) <= settled * most + LEAST_M3_S
+        open_ &= ~(still & (rough | np.all(np.abs(left) < CLOSE_PA, axis=1)))
         if not np.any(open_):
-            return circuit, step
+            return circuit + change if rough else circuit, step
         change = np.where(open_[:, None], change, 0.0)
-        circuit = circuit + _line_search(ready, wheel, circuit, change, left)[:, None] * change
+        share, dp = _line_search(ready, wheel, circuit, change, left)
+        circuit = circuit + share[:, None] * change
     return circuit, MOST_STEPS
 
 
-def _line_search(ready: Ready, wheel: Array, circuit: Array, change: Array, left: Array) -> Array:
+def _line_search(ready: Ready, wheel: Array, circuit: Array, change: Array, left: Array) -> tuple[Array, Array]:
     """
-    How much of the Newton step to take, per variant: the slope of the content along it must shrink.
+    How much of the Newton step to take, per variant, and the pressures there: the content's slope along it must shrink.
 
     The slope along the step is negative at 0 and rises; past its zero the step is too long. Bisection on that slope.
     """
@@ -157,12 +166,12 @@ def _line_search(ready: Ready, wheel: Array, circuit: Array, change: Array, left
     low, high = np.zeros(len(circuit)), np.ones(len(circuit))
     share = np.ones(len(circuit))
     for _ in range(_LINE_STEPS):
-        tried = ready.dp_pa((circuit + share[:, None] * change) @ wheel.T) @ wheel
-        slope = np.sum(tried * change, axis=1)
+        dp = ready.dp_pa((circuit + share[:, None] * change) @ wheel.T)
+        slope = np.sum((dp @ wheel) * change, axis=1)
         bad = slope > 0.5 * np.abs(start)
         if not np.any(bad):
             break
         high = np.where(bad, share, high)
         low = np.where(bad, low, share)
         share = np.where(bad, 0.5 * (low + high), share)
-    return share
+    return share, dp

@@ -116,7 +116,7 @@ class _System:
         forward = signed >= 0.0
         ends = stations.branches.start, stations.branches.end
         up, down = np.where(forward, *ends), np.where(forward, *ends[::-1])
-        forward = forward[:1] if np.all(forward == forward[:1]) else forward
+        forward = forward[:1] if np.all(forward == forward[:1]) else forward  # one pattern serves all, as is usual
         same = stations.stretch_branch[:, None] == stations.place_branch[None, :]
         along = forward[:, stations.stretch_branch][:, :, None]
         passed = np.where(along, stations.passed, same - stations.passed)
@@ -152,20 +152,19 @@ class _System:
     def _mixing(self, matrix: Array, right: Array, room_j_kg: Array) -> None:
         """Every junction: what flows in carries out what it carries in, and the heat met on the way."""
         stations, radiators = self.stations, len(self.place)
-        row = np.arange(len(self.flow))
-        throughput = np.zeros((len(self.flow), stations.junctions))
-        for branch in range(len(stations.branches.chains)):
-            up, down, flow = self.up[:, branch], self.down[:, branch], self.flow[:, branch]
-            matrix[row, radiators + down, radiators + down] += flow
-            matrix[row, radiators + down, radiators + up] -= flow
-            throughput[row, down] += flow
-            right[row, radiators + down] += np.sum(self.heat_w[:, stations.place_branch == branch], axis=1)
-            for radiator in np.flatnonzero(stations.place_branch[self.place] == branch):
-                matrix[row, radiators + down, radiator] += flow > 0.0
+        same = slice(0, 1) if len(self.passed) == 1 else slice(None)
+        identity = np.eye(stations.junctions)
+        into, out_of = identity[self.down[same]], identity[self.up[same]]  # (variants or 1, branches, junctions)
+        carried = np.sum((into - out_of)[:, :, None, :] * (into * self.flow[:, :, None])[:, :, :, None], axis=1)
+        matrix[:, radiators:, radiators:] = carried
+        moves = (self.flow > 0.0)[:, stations.place_branch[self.place], None]
+        matrix[:, radiators:, :radiators] = np.swapaxes(into[:, stations.place_branch[self.place]] * moves, 1, 2)
+        throughput = np.sum(into * self.flow[:, :, None], axis=1)
         pin = np.where(throughput > 0.0, _PIN * throughput, 1.0)
         diagonal = np.einsum("vii->vi", matrix[:, radiators:, radiators:])
         diagonal += pin
-        right[:, radiators:] += pin * room_j_kg[:, None]
+        met = np.sum(into[:, stations.place_branch] * self.heat_w[:, :, None], axis=1)
+        right[:, radiators:] = met + pin * room_j_kg[:, None]
 
     def _met(self) -> Array:
         """(variants or 1, radiators, places): 1 where the water meets the place before the radiator."""

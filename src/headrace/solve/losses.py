@@ -143,11 +143,11 @@ class Ready:
             dp = dp + rest @ losses.branch
         return dp
 
-    def dp_and_slope(self, flow_m3_s: Array) -> tuple[Array, Array]:
-        """Pressure by branch and how it rises with the flow; the slope is never below LEAST_SLOPE."""
+    def slope(self, flow_m3_s: Array, dp_pa: Array) -> Array:
+        """How the pressure of every branch rises with its flow from `dp_pa`; never below LEAST_SLOPE."""
         width = _STEP_FRAC * np.abs(flow_m3_s) + _STEP_M3_S
-        here, beyond = self.dp_pa(np.stack([flow_m3_s, flow_m3_s + width]))
-        return here, np.maximum((beyond - here) / width, LEAST_SLOPE)
+        steep: Array = np.maximum((self.dp_pa(flow_m3_s + width) - dp_pa) / width, LEAST_SLOPE)
+        return steep
 
 
 def _one_hot(index: Indices, count: int) -> Array:
