@@ -68,12 +68,17 @@ class Law:
 
     def linear(self, temp_k: Real) -> Real:
         """The property itself; outside, its tangent, bent where it falls so that it stays above zero."""
+        if _all_inside(temp_k):
+            return _horner(self.terms, (temp_k - _CENTRE_K) / _SPAN_K)
         above, below, u = self.beyond(temp_k)
         growth = above * (self.high_slope / self.high) + below * (self.low_slope / self.low)
         return _horner(self.terms, u) * _bent(growth)
 
     def logarithmic(self, temp_k: Real) -> Real:
         """The exponential of the polynomial; outside, of its tangent."""
+        if _all_inside(temp_k):
+            inside: Real = np.exp(_horner(self.terms, (temp_k - _CENTRE_K) / _SPAN_K))
+            return inside
         above, below, u = self.beyond(temp_k)
         more = np.minimum(np.maximum(above * self.high_slope + below * self.low_slope, -_MOST_LN), _MOST_LN)
         value: Real = np.exp(_horner(self.terms, u) + more)
@@ -85,12 +90,22 @@ class Law:
 
     def integral_and_value(self, temp_k: Real) -> tuple[Real, Real]:
         """`integral` and `linear` together, for a Newton step."""
-        above, below, u = self.beyond(temp_k)
         start = (VALID_K.low - _CENTRE_K) / _SPAN_K
+        if _all_inside(temp_k):
+            u = (temp_k - _CENTRE_K) / _SPAN_K
+            return _SPAN_K * (_primitive(self.terms, u) - _primitive(self.terms, start)), _horner(self.terms, u)
+        above, below, u = self.beyond(temp_k)
         inside = _primitive(self.terms, u) - _primitive(self.terms, start)
         growth = above * (self.high_slope / self.high) + below * (self.low_slope / self.low)
         outside = (self.high * above + self.low * below) * _mean_bent(growth)
         return _SPAN_K * inside + outside, _horner(self.terms, u) * _bent(growth)
+
+
+def _all_inside(temp_k: Real) -> bool:
+    """True where no tangent is needed, which saves most of the work; the value is the same either way."""
+    if isinstance(temp_k, np.ndarray) and temp_k.size:
+        return bool(temp_k.min() >= VALID_K.low and temp_k.max() <= VALID_K.high)
+    return False
 
 
 def _bent(growth: Real) -> Real:

@@ -89,7 +89,7 @@ class AirPath:
         if not isinstance(owner, Stack) or owner.air_per_fan_m3_s is None or self.abreast is None:
             return 0.0 * turning
         whole = float(owner.air_per_fan_m3_s) * self.abreast * turning
-        return whole if owner.air_at_hz is None else whole * np.nan_to_num(speed_hz) / float(owner.air_at_hz)
+        return whole if owner.air_at_hz is None else whole * speed_hz / float(owner.air_at_hz)
 
     def laws(self) -> Iterator[tuple[str, Law]]:
         """What its air meets: a stated airflow, or fans, cores and screens, with names."""

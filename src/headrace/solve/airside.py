@@ -248,13 +248,16 @@ class AirModel:
             temp_k, density = point_k[:, point], coolants.density_kg_m3[:, point]
             cp = np.asarray(self.coolant.heat_capacity_j_kg_k(temp_k))
             through = np.abs(mass[:, self.stations.place_branch[core.place]])
-            conductivity = np.asarray(self.coolant.conductivity_w_m_k(temp_k)) if core.core else cp
-            water = Fluid(density, coolants.viscosity_pa_s[:, point], cp, conductivity)
+            air = water = None
+            if core.core is not None:
+                conductivity = np.asarray(self.coolant.conductivity_w_m_k(temp_k))
+                water = Fluid(density, coolants.viscosity_pa_s[:, point], cp, conductivity)
+                air = self._air_fluid(state.air_in_k[:, index])
             streams = Streams(
                 np.abs(flow[:, core.path]),
                 variants.speed_hz[:, core.path],
                 capacity[:, core.path],
-                self._air_fluid(state.air_in_k[:, index]),
+                air,
                 through / density,
                 through * cp,
                 water,

@@ -32,6 +32,7 @@ _START_RISE_K = 10.0
 _FRESH_SLOPES = 3  # passes that find the slopes of the losses anew; after these they no longer change
 _ROUGH = 1e-2  # the first balance, at guessed temperatures, need not be closer
 _SLOW = 0.5  # what is left must shrink to this share each pass, else the flow is balanced with care
+_SHRINKS = 0.1
 _LEAST_SHARE = 0.7  # open variants are computed apart once they are fewer than this
 
 
@@ -66,6 +67,8 @@ class _Work:
     slope: Array
     left: Array
     moved: Array
+    last_change: Array
+    last_move: Array
     closed: NDArray[np.bool_]
     sane: NDArray[np.bool_]
     coolants: Coolants
@@ -100,6 +103,8 @@ class _Work:
             np.ones((count, branches)),
             np.full(count, np.inf),
             np.full(station_k.shape, np.inf),
+            np.full(count, np.inf),
+            np.full(count, np.inf),
             np.zeros(count, dtype=bool),
             np.ones(count, dtype=bool),
             Coolants(nothing, nothing, nothing),
@@ -120,6 +125,8 @@ class _Work:
             flow=None if self.flow is None else self.flow[rows],
             slope=self.slope[rows],
             left=self.left[rows],
+            last_change=self.last_change[rows],
+            last_move=self.last_move[rows],
             air=self.air.take(rows),
             heat=self.heat.take(rows),
         )
@@ -136,6 +143,8 @@ class _Work:
             (self.slope, part.slope),
             (self.left, part.left),
             (self.moved, part.moved),
+            (self.last_change, part.last_change),
+            (self.last_move, part.last_move),
             (self.closed, part.closed),
             (self.sane, part.sane),
             (self.coolants.density_kg_m3, part.coolants.density_kg_m3),
@@ -163,13 +172,16 @@ class _Work:
         self.moved = np.abs(heat.station_k - self.station_k)
         self.station_k, self.heat = heat.station_k, heat
         most = np.max(np.abs(self.flow), axis=1, initial=LEAST_FLOW_M3_S)
+        changed = np.max(np.abs(change), axis=1, initial=0.0) / most
+        moved = np.max(self.moved, axis=1, initial=0.0)
         put_in = np.sum(variants.heat_w, axis=1)
         self.closed = (
-            np.all(np.abs(change) <= _CLOSE_FLOW * most[:, None], axis=1)
-            & np.all(self.moved < CLOSE_K, axis=1)
+            (_still_to_come(changed, self.last_change) <= _CLOSE_FLOW)
+            & (_still_to_come(moved, self.last_move) <= CLOSE_K)
             & (np.abs(heat.left_w) <= _CLOSE_ENERGY * exchanged_w(put_in, heat.heat_w))
             & self.air.settled
         )
+        self.last_change, self.last_move = changed, moved
         within = np.all(np.abs(self.station_k) < MAD_K, axis=1)  # nan is not within either
         self.sane = within & np.all(np.isfinite(self.flow), axis=1)
 
@@ -222,3 +234,14 @@ class _Work:
         left = np.max(np.abs(dp @ self.prepared.stations.branches.wheel), axis=1, initial=0.0)
         allowed = np.maximum(CLOSE_PA, 1e-12 * np.max(np.abs(dp), axis=1, initial=0.0))
         return replace(found, closed=self.closed & (left < allowed))
+
+
+def _still_to_come(step: Array, before: Array) -> Array:
+    """
+    How far the next step will go: steps shrink by their ratio, once they do.
+
+    A step is only trusted to foretell the next when it is at least ten times smaller than the one before it.
+    """
+    ratio = step / before
+    foretold: Array = np.where((ratio < _SHRINKS) & np.isfinite(before), step * ratio, step)
+    return foretold

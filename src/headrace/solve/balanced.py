@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from headrace.solve.airside import AirState
 from headrace.solve.flow import FlowBalance
-from headrace.solve.heat import HeatBalance
+from headrace.solve.heat import HeatBalance, pick
 from headrace.solve.losses import Coolants, Losses
 from headrace.solve.prepared import Prepared
 from headrace.units import Array
@@ -64,13 +64,10 @@ class Balanced:
     def place_in_k(self) -> Array:
         """Water coming into every place of heat."""
         stations = self.prepared.stations
-        inlets = stations.inlets(self.flow_m3_s)
-        return np.take_along_axis(self.heat.station_k, inlets, axis=1)
+        return pick(self.heat.station_k, stations.inlets(self.flow_m3_s))
 
     @cached_property
     def place_out_k(self) -> Array:
         """Water leaving every place of heat."""
         stations = self.prepared.stations
-        forward = self.flow_m3_s[:, stations.place_branch] >= 0.0
-        outlets = stations.junctions + np.where(forward, stations.after, stations.before)
-        return np.take_along_axis(self.heat.station_k, outlets, axis=1)
+        return pick(self.heat.station_k, stations.inlets(-self.flow_m3_s))

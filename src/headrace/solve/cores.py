@@ -37,15 +37,19 @@ class Fluid(NamedTuple):
 
 
 class Streams(NamedTuple):
-    """Both streams of one core, by variant. `air_flow_m3_s` is of the whole core, 0 where it is not known."""
+    """
+    Both streams of one core, by variant. `air_flow_m3_s` is of the whole core, 0 where it is not known.
+
+    The fluids are given where the core is known by its geometry.
+    """
 
     air_flow_m3_s: Array
     speed_hz: Array
     air_w_k: Array
-    air: Fluid
+    air: Fluid | None
     flow_m3_s: Array
     coolant_w_k: Array
-    coolant: Fluid
+    coolant: Fluid | None
 
 
 @dataclass(frozen=True)
@@ -82,7 +86,7 @@ class CoreAir:
     def stated_w_k(self, speed_hz: Array, air_flow_m3_s: Array) -> Array:
         """Strength of the points at this fan speed or airflow, whichever they are stated against."""
         assert self.table is not None
-        axis = np.nan_to_num(speed_hz) if self.by_speed else air_flow_m3_s / max(self.live_frac, 1e-9)
+        axis = speed_hz if self.by_speed else air_flow_m3_s / max(self.live_frac, 1e-9)
         return np.asarray(self.live_frac * self.table.strength_w_k(axis))
 
     def strength_w_k(self, streams: Streams, factor: Array | float) -> Array:
@@ -106,6 +110,8 @@ class CoreAir:
     def _by_geometry(self, streams: Streams, factor: Array | float) -> Array:
         core = self.core
         assert core is not None
+        assert streams.air is not None
+        assert streams.coolant is not None
         per_live = streams.air_flow_m3_s / max(self.live_frac, 1e-9)
         air = core.air_w_k(per_live, *streams.air)
         coolant = core.coolant_w_k(streams.flow_m3_s, *streams.coolant)

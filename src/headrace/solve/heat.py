@@ -9,12 +9,14 @@ Assumes   steady; tubes lose no heat; water mixes fully where branches meet; ent
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from headrace.fluids.coolant import Coolant
 from headrace.solve.small import solve_small
-from headrace.solve.stations import Stations
+from headrace.solve.stations import Stations, directions
 from headrace.units import Array, Indices
 
 LEAST_KG_S = 1e-7  # 0.4 mL/h: less is water at rest
@@ -74,14 +76,19 @@ def solve_heat(
     enthalpy, capacity = (np.asarray(value) for value in coolant.enthalpy_and_capacity(station_k))
     room_j_kg = np.asarray(coolant.enthalpy_j_kg(room_k))
     system = _System.of(stations, mass_flow_kg_s, flow, heat_w, air.place)
-    tangent = _Tangent(*(np.take_along_axis(values, inlet, axis=1) for values in (station_k, enthalpy, capacity)))
+    tangent = _Tangent(*(pick(values, inlet) for values in (station_k, enthalpy, capacity)))
     junction_j_kg, out_w = system.solve(strength, tangent, air, room_j_kg)
     reached = system.enthalpy(junction_j_kg, out_w, room_j_kg)
     station_k = station_k + (reached - enthalpy) / capacity
     air_in = air.base_air_k + np.einsum("vsk,vk->vs", air.preheat_k_w, out_w)
-    passed = strength * (np.take_along_axis(station_k, inlet, axis=1) - air_in)
+    passed = strength * (pick(station_k, inlet) - air_in)
     left = np.sum(heat_w, axis=1) - np.sum(passed, axis=1)
     return HeatBalance(station_k, passed, left)
+
+
+def pick(values: Array, index: Indices) -> Array:
+    """Columns of `values` by row; an index with one row holds for all."""
+    return values[:, index[0]] if len(index) == 1 else np.take_along_axis(values, index, axis=1)
 
 
 def exchanged_w(heat_w: Array, passed_w: Array) -> Array:
@@ -100,85 +107,102 @@ class _Tangent:
 
 
 @dataclass(frozen=True)
-class _System:
-    """The linear relations of one pass. Unknown are the enthalpy of each junction and the heat of each radiator."""
+class _Ways:
+    """
+    Which way the water goes: what depends on the directions of the branches alone, with one row where all agree.
 
-    stations: Stations
-    up: Indices  # (variants, branches): junction the water comes from
-    down: Indices
-    flow: Array  # (variants, branches), without sign
-    heat_w: Array  # (variants, places)
-    place: Indices  # of each radiator
-    passed: Array  # (variants or 1, stretches, places): 1 where the water has met the place
+    `up` is the junction each branch comes from, `into` and `out_of` mark the junctions of each branch; `passed` marks
+    the places met before a stretch, `met` those met before a radiator, `met_too` the radiators among them.
+    """
+
+    up: Indices
+    into: Array  # (variants or 1, branches, junctions)
+    exchange: Array  # (variants or 1, branches, junctions * junctions): what one kg/s of a branch does to the mixing
+    passed: Array  # (variants or 1, stretches, places)
+    met: Array  # (variants or 1, radiators, places)
+    met_too: Array  # (variants or 1, radiators, radiators)
+    from_up: Array  # (variants or 1, radiators, junctions)
 
     @classmethod
-    def of(cls, stations: Stations, signed: Array, flow: Array, heat_w: Array, place: Indices) -> _System:
-        forward = signed >= 0.0
-        ends = stations.branches.start, stations.branches.end
-        up, down = np.where(forward, *ends), np.where(forward, *ends[::-1])
-        forward = forward[:1] if np.all(forward == forward[:1]) else forward  # one pattern serves all, as is usual
+    def of(cls, stations: Stations, forward: NDArray[np.bool_], place: Indices) -> _Ways:
+        start, end = stations.branches.start, stations.branches.end
+        up, down = np.where(forward, start, end), np.where(forward, end, start)
+        identity = np.eye(stations.junctions)
+        into, out_of = identity[down], identity[up]
+        exchange = into[:, :, :, None] * (into - out_of)[:, :, None, :]
         same = stations.stretch_branch[:, None] == stations.place_branch[None, :]
         along = forward[:, stations.stretch_branch][:, :, None]
         passed = np.where(along, stations.passed, same - stations.passed)
-        return cls(stations, up, down, flow, heat_w, place, passed)
+        met = np.minimum(passed[:, stations.before[place]], passed[:, stations.after[place]])
+        shape = (len(forward), len(start), stations.junctions**2)
+        return cls(
+            up, into, exchange.reshape(shape), passed, met, met[:, :, place], out_of[:, stations.place_branch[place]]
+        )
+
+
+@lru_cache(maxsize=256)
+def _usual_ways(stations: Stations, forward: bytes, place: bytes) -> _Ways:
+    """The ways of variants that all agree, kept: a loop seldom turns round."""
+    directions_ = np.frombuffer(forward, dtype=np.bool_)[None, :]
+    return _Ways.of(stations, directions_, np.frombuffer(place, dtype=np.intp))
+
+
+@dataclass(frozen=True)
+class _System:
+    """The linear relations of one pass. Unknown are the heat of each radiator, then the enthalpy of each junction."""
+
+    stations: Stations
+    ways: _Ways
+    flow: Array  # (variants, branches), without sign
+    heat_w: Array  # (variants, places)
+    place: Indices  # of each radiator
+
+    @classmethod
+    def of(cls, stations: Stations, signed: Array, flow: Array, heat_w: Array, place: Indices) -> _System:
+        forward = directions(signed)
+        if len(forward) == 1:
+            ways = _usual_ways(stations, forward.tobytes(), place.tobytes())
+        else:
+            ways = _Ways.of(stations, forward, place)
+        return cls(stations, ways, flow, heat_w, place)
 
     def solve(self, strength: Array, tangent: _Tangent, air: AirSide, room_j_kg: Array) -> tuple[Array, Array]:
-        """Enthalpy of every junction and heat of every radiator; radiators stand first among the unknowns."""
-        stations = self.stations
-        variants, count = len(self.flow), len(self.place)
-        size = count + stations.junctions
-        matrix, right = np.zeros((variants, size, size)), np.zeros((variants, size))
-        self._mixing(matrix, right, room_j_kg)
-        row = np.arange(variants)
+        """Enthalpy of every junction and heat of every radiator."""
+        stations, ways, count = self.stations, self.ways, len(self.place)
+        variants, size = len(self.flow), count + stations.junctions
+        branch = stations.place_branch[self.place]
+        matrix, right = np.empty((variants, size, size)), np.empty((variants, size))
         slope = strength / tangent.j_kg_k
-        per_flow = 1.0 / np.maximum(self.flow, LEAST_KG_S)
-        met = self._met()
-        given = np.sum(met * self.heat_w[:, None, :], axis=2)
-        matrix[:, :count, :count] = strength[:, :, None] * air.preheat_k_w
-        for radiator, place in enumerate(self.place):
-            branch = stations.place_branch[place]
-            gradient = slope[:, radiator] * per_flow[:, branch]
-            matrix[row, radiator, count + self.up[:, branch]] -= slope[:, radiator]
-            matrix[:, radiator, :count] += gradient[:, None] * met[:, radiator, self.place]
-            matrix[:, radiator, radiator] += 1.0
-            right[:, radiator] = (
-                strength[:, radiator] * (tangent.temp_k[:, radiator] - air.base_air_k[:, radiator])
-                + gradient * given[:, radiator]
-                - slope[:, radiator] * tangent.j_kg[:, radiator]
-            )
+        gradient = slope / np.maximum(self.flow[:, branch], LEAST_KG_S)
+        matrix[:, :count, :count] = strength[:, :, None] * air.preheat_k_w + gradient[:, :, None] * ways.met_too
+        matrix[:, range(count), range(count)] += 1.0
+        matrix[:, :count, count:] = -slope[:, :, None] * ways.from_up
+        given = np.sum(ways.met * self.heat_w[:, None, :], axis=2)
+        right[:, :count] = strength * (tangent.temp_k - air.base_air_k) + gradient * given - slope * tangent.j_kg
+        self._mixing(matrix, right, room_j_kg, branch)
         solved = solve_small(matrix, right[:, :, None])[:, :, 0]
         return solved[:, count:], solved[:, :count]
 
-    def _mixing(self, matrix: Array, right: Array, room_j_kg: Array) -> None:
+    def _mixing(self, matrix: Array, right: Array, room_j_kg: Array, branch: Indices) -> None:
         """Every junction: what flows in carries out what it carries in, and the heat met on the way."""
-        stations, radiators = self.stations, len(self.place)
-        same = slice(0, 1) if len(self.passed) == 1 else slice(None)
-        identity = np.eye(stations.junctions)
-        into, out_of = identity[self.down[same]], identity[self.up[same]]  # (variants or 1, branches, junctions)
-        carried = np.sum((into - out_of)[:, :, None, :] * (into * self.flow[:, :, None])[:, :, :, None], axis=1)
-        matrix[:, radiators:, radiators:] = carried
-        moves = (self.flow > 0.0)[:, stations.place_branch[self.place], None]
-        matrix[:, radiators:, :radiators] = np.swapaxes(into[:, stations.place_branch[self.place]] * moves, 1, 2)
-        throughput = np.sum(into * self.flow[:, :, None], axis=1)
-        pin = np.where(throughput > 0.0, _PIN * throughput, 1.0)
-        diagonal = np.einsum("vii->vi", matrix[:, radiators:, radiators:])
-        diagonal += pin
-        met = np.sum(into[:, stations.place_branch] * self.heat_w[:, :, None], axis=1)
-        right[:, radiators:] = met + pin * room_j_kg[:, None]
-
-    def _met(self) -> Array:
-        """(variants or 1, radiators, places): 1 where the water meets the place before the radiator."""
-        before, after = self.stations.before[self.place], self.stations.after[self.place]
-        met: Array = np.minimum(self.passed[:, before], self.passed[:, after])
-        return met
+        stations, ways, count = self.stations, self.ways, len(self.place)
+        carried = np.matmul(self.flow[:, None, :], ways.exchange)
+        matrix[:, count:, count:] = carried.reshape(len(self.flow), stations.junctions, stations.junctions)
+        moves = (self.flow[:, branch] > 0.0)[:, :, None]
+        matrix[:, count:, :count] = np.swapaxes(ways.into[:, branch] * moves, 1, 2)
+        through = np.matmul(self.flow[:, None, :], ways.into)[:, 0]
+        pin = np.where(through > 0.0, _PIN * through, 1.0)
+        junction = range(count, count + stations.junctions)
+        matrix[:, junction, junction] += pin
+        met = np.matmul(self.heat_w[:, None, :], ways.into[:, stations.place_branch])[:, 0]
+        right[:, count:] = met + pin * room_j_kg[:, None]
 
     def enthalpy(self, junction_j_kg: Array, out_w: Array, room_j_kg: Array) -> Array:
         """Enthalpy at every station."""
         stations = self.stations
         net = self.heat_w.copy()
         net[:, self.place] -= out_w  # a place holds one radiator
-        taken = net @ self.passed[0].T if len(self.passed) == 1 else np.einsum("vsk,vk->vs", self.passed, net)
-        per_flow = 1.0 / np.maximum(self.flow, LEAST_KG_S)
-        up = np.take_along_axis(junction_j_kg, self.up, axis=1)[:, stations.stretch_branch]
-        stretch = up + taken * per_flow[:, stations.stretch_branch]
+        taken = np.matmul(self.ways.passed, net[:, :, None])[:, :, 0]
+        flow = np.maximum(self.flow, LEAST_KG_S)[:, stations.stretch_branch]
+        stretch = pick(junction_j_kg, self.ways.up)[:, stations.stretch_branch] + taken / flow
         return np.concatenate([junction_j_kg, stretch, room_j_kg[:, None]], axis=1)

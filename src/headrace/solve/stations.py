@@ -11,12 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from headrace.solve.branches import Branches
 from headrace.units import Array, Indices
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)  # known by identity, so that what is found for one can be kept
 class Stations:
     """
     Stations are the junctions, then the stretches between places of heat along each branch, then water at rest.
@@ -91,6 +92,12 @@ class Stations:
         return np.concatenate([stretch, mean, station_k[:, -1:]], axis=1)
 
     def inlets(self, mass_flow_kg_s: Array) -> Indices:
-        """Station at which the water enters each place, shape (variants, places); flows are by branch."""
-        forward = mass_flow_kg_s[:, self.place_branch] >= 0.0
+        """Station at which the water enters each place, shape (variants or 1, places); flows are by branch."""
+        forward = directions(mass_flow_kg_s)[:, self.place_branch]
         return self.junctions + np.where(forward, self.before, self.after)
+
+
+def directions(flow: Array) -> NDArray[np.bool_]:
+    """True where a branch flows along; one row where all variants flow the same way, as is usual."""
+    forward = flow >= 0.0
+    return forward[:1] if len(forward) > 1 and np.all(forward == forward[:1]) else forward

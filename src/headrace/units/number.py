@@ -25,4 +25,6 @@ class Range:
 
     def covers(self, value: Real) -> bool:
         """True when every element of `value` lies within the span."""
+        if isinstance(value, float):
+            return self.low <= value <= self.high
         return bool(np.all((np.asarray(value) >= self.low) & (np.asarray(value) <= self.high)))
