@@ -10,15 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from headrace.errors import Fault, Unknown
+from headrace.errors import Unknown
 from headrace.fluids.air import Air
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, Stack, State
 from headrace.parts.radiator import Radiator
 from headrace.physics.heat import capacity_w_k
-from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, find_paths, no_air
+from headrace.solve.airfaults import radiators_without_stack, unknown_air
+from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, find_paths
+from headrace.solve.airstate import AirState
 from headrace.solve.assemble import Assembly
 from headrace.solve.cores import CoreAir, Fluid, Streams
 from headrace.solve.heat import AirSide, HeatBalance
@@ -31,42 +32,6 @@ from headrace.units import Array, Indices
 FAN_VOLT = 12.0  # what fans run on at full speed
 _SETTLED_FRAC = 1e-10
 _LEAST_AIR_M3_S = 1e-9
-
-
-@dataclass(frozen=True)
-class AirState:
-    """
-    The air of all variants: flow and capacity by path, the radiators' side, temperatures by core and of the case.
-
-    `link_flow` are the flows of the air network, `case_pa` the pressure in the case over the room.
-    """
-
-    flow_m3_s: Array
-    capacity_w_k: Array
-    side: AirSide
-    air_in_k: Array
-    case_k: Array
-    case_pa: Array
-    link_flow: Array
-    settled: NDArray[np.bool_]
-
-    def _arrays(self) -> tuple[Array, ...]:
-        side = self.side
-        mine = (self.flow_m3_s, self.capacity_w_k, self.air_in_k, self.case_k, self.case_pa, self.link_flow)
-        return (*mine, side.strength_w_k, side.base_air_k, side.preheat_k_w)
-
-    def take(self, rows: Indices) -> AirState:
-        """Some of the variants."""
-        flow, capacity, air_in, case_k, case_pa, link, *side = (a[rows] for a in self._arrays())
-        place = AirSide(self.side.place, *side)
-        return AirState(flow, capacity, place, air_in, case_k, case_pa, link, self.settled[rows])
-
-    def put(self, rows: Indices, part: AirState) -> AirState:
-        """The same with some variants replaced."""
-        for mine, theirs in zip(self._arrays(), part._arrays(), strict=True):
-            mine[rows] = theirs
-        self.settled[rows] = part.settled
-        return self
 
 
 @dataclass(frozen=True)
@@ -94,7 +59,7 @@ class AirModel:
             if isinstance(path.owner, Stack)
             for part, card in zip(path.owner.radiators, path.cores, strict=True)
         )
-        faults = [*_unknown(loop, state, paths, cores), *_without_stack(loop)]
+        faults = [*unknown_air(loop, state, paths, cores), *radiators_without_stack(loop)]
         if faults:
             raise Unknown(*faults)
         case = case_in_play(loop)
@@ -283,48 +248,3 @@ def _fan_w(path: AirPath) -> float:
         return 0.0
     share = path.speed_hz / float(fan.full_speed_hz)
     return FAN_VOLT * float(fan.current_a) * share**3 * path.live_fans() * path.in_series
-
-
-def _unknown(loop: Loop, state: State, paths: tuple[AirPath, ...], cores: tuple[CoreAir, ...]) -> list[Fault]:
-    """Strengths, speeds and airflows that something needs and nobody states."""
-    faults = []
-    breathed = {inlet.from_ for stack in loop.stacks for inlet in stack.inlets}
-    case = case_in_play(loop)
-    for index, path in enumerate(paths):
-        subject = f'stack "{path.id}"'
-        mine = [core for core in cores if core.path == index]
-        for core, card in zip(mine, path.cores, strict=False):
-            if core.table is None and core.ua is None and core.core is None:
-                fix = "Give the card strength points, a UA law or its geometry."
-                faults.append(Fault(path.place, subject, f'card "{card.id}" states no strength', "", fix))
-        by_speed = any(core.by_speed for core in mine)
-        stack = path.owner if isinstance(path.owner, Stack) else None
-        needed = (
-            any(core.needs_air and (core.table or core.ua or core.core) for core in mine)
-            or path.id in breathed
-            or len(mine) > 1
-            or stack is None
-            or (stack is not None and bool(stack.recirculated_frac))
-            or (case and path.source != path.sink)
-        )
-        if by_speed and path.speed_hz is None:
-            fix = f'Write speed = {{ {path.id} = "1000 rpm" }} in the state.'
-            faults.append(Fault(path.place, subject, f'no fan speed in state "{state.name}"', "", fix))
-        elif needed and not path.known and not path.findable:
-            faults.append(no_air(path, state))
-    return faults
-
-
-def _without_stack(loop: Loop) -> list[Fault]:
-    in_stack = {radiator for stack in loop.stacks for radiator in stack.radiators}
-    return [
-        Fault(
-            part.place,
-            f'radiator "{part.id}"',
-            "stands in no stack, so its air is not known",
-            "",
-            f'Add [[stack]] with radiator = "{part.id}".',
-        )
-        for part in loop.parts
-        if part.card.main == "cool" and part.id not in in_stack
-    ]

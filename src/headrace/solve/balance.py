@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from headrace.solve.airside import AirState
+from headrace.solve.airstate import AirState
 from headrace.solve.balanced import Balanced
 from headrace.solve.flow import CLOSE_PA, newton_change
 from headrace.solve.heat import HeatBalance, exchanged_w, solve_heat
@@ -22,6 +22,7 @@ from headrace.solve.prepared import Prepared
 from headrace.solve.variants import Variants
 from headrace.units import Array, Indices
 
+CHUNK = 4000  # variants balanced at a time: enough to make the calls cheap, few enough for the processor's cache
 MOST_PASSES = 60
 CLOSE_K = 1e-8
 MAD_K = 2000.0  # where a variant is given up: nothing here is a liquid, and the flow would follow into nonsense
@@ -43,6 +44,14 @@ def balance(prepared: Prepared, variants: Variants, start: Balanced | None = Non
     Never raises for a variant without an answer: it is left with `closed` False.
     """
     variants = variants.whole()
+    if variants.count > CHUNK:
+        rows = np.arange(variants.count)
+        parts = [_balance(prepared, variants.take(rows[i : i + CHUNK]), start) for i in range(0, len(rows), CHUNK)]
+        return Balanced.join(parts, _losses(prepared, variants))
+    return _balance(prepared, variants, start)
+
+
+def _balance(prepared: Prepared, variants: Variants, start: Balanced | None) -> Balanced:
     with np.errstate(all="ignore"):  # a variant that leaves all reason is told by `closed`, not by warnings
         work = _Work.of(prepared, variants, start)
         rows = np.arange(variants.count)
@@ -52,6 +61,11 @@ def balance(prepared: Prepared, variants: Variants, start: Balanced | None = Non
             few = len(left) < _LEAST_SHARE * len(rows)
             rows = left if few or not len(left) else rows
         return work.result()
+
+
+def _losses(prepared: Prepared, variants: Variants) -> Losses:
+    losses = prepared.solver.losses.with_settings(variants.pump_frac)
+    return losses if variants.loss is None else losses.with_factor(variants.loss)
 
 
 @dataclass
@@ -81,9 +95,7 @@ class _Work:
         count, stations = variants.count, prepared.stations
         room_k = float(prepared.state.room_k)
         reference = float(prepared.coolant.density_kg_m3(room_k + _START_RISE_K))
-        losses = prepared.solver.losses.with_settings(variants.pump_frac)
-        if variants.loss is not None:
-            losses = losses.with_factor(variants.loss)
+        losses = _losses(prepared, variants)
         branches = len(stations.branches.chains)
         if start is None:
             station_k = np.repeat(variants.room_k[:, None] + _START_RISE_K, stations.count, axis=1)

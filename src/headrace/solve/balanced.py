@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from headrace.solve.airside import AirState
+from headrace.solve.airstate import AirState
 from headrace.solve.flow import FlowBalance
 from headrace.solve.heat import HeatBalance, pick
 from headrace.solve.losses import Coolants, Losses
@@ -34,6 +35,23 @@ class Balanced:
     moved_k: Array
     closed: NDArray[np.bool_]
     passes: int
+
+    @classmethod
+    def join(cls, parts: Sequence[Balanced], losses: Losses) -> Balanced:
+        """The variants of all parts, one after the other; `losses` are those of all."""
+        first = parts[0]
+        return cls(
+            first.prepared,
+            losses,
+            Coolants.join([part.coolants for part in parts]),
+            first.reference_kg_m3,
+            np.concatenate([part.flow_m3_s for part in parts]),
+            HeatBalance.join([part.heat for part in parts]),
+            AirState.join([part.air for part in parts]),
+            np.concatenate([part.moved_k for part in parts]),
+            np.concatenate([part.closed for part in parts]),
+            max(part.passes for part in parts),
+        )
 
     @cached_property
     def flows(self) -> FlowBalance:

@@ -8,7 +8,8 @@ Assumes   steady; tubes lose no heat; water mixes fully where branches meet; ent
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from functools import lru_cache
 
 import numpy as np
@@ -46,6 +47,11 @@ class HeatBalance:
     station_k: Array
     heat_w: Array
     left_w: Array
+
+    @classmethod
+    def join(cls, parts: Sequence[HeatBalance]) -> HeatBalance:
+        """The variants of all parts, one after the other."""
+        return cls(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(cls)))
 
     def take(self, rows: Indices) -> HeatBalance:
         """Some of the variants."""

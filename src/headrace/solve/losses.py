@@ -7,8 +7,8 @@ Assumes   a link belongs to one point: one temperature, so one density and one v
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
@@ -27,6 +27,11 @@ class Coolants:
     density_kg_m3: Array
     viscosity_pa_s: Array
     per_unit: Array
+
+    @classmethod
+    def join(cls, parts: Sequence[Coolants]) -> Coolants:
+        """The variants of all parts, one after the other."""
+        return cls(*(np.concatenate([getattr(part, f.name) for part in parts]) for f in fields(cls)))
 
     def take(self, rows: Indices) -> Coolants:
         """Some of the variants."""
