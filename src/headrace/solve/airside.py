@@ -8,6 +8,7 @@ Assumes   air has the density of where it comes in; what fans spend in the air w
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
@@ -22,7 +23,7 @@ from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, fin
 from headrace.solve.airstate import AirState
 from headrace.solve.assemble import Assembly
 from headrace.solve.cores import CoreAir, Fluid, Streams
-from headrace.solve.heat import AirSide, HeatBalance
+from headrace.solve.heat import HeatBalance
 from headrace.solve.losses import Coolants, Losses
 from headrace.solve.mixing import CaseAir, mix_air
 from headrace.solve.stations import Stations
@@ -70,12 +71,12 @@ class AirModel:
         fluid = loop.coolant.fluid()
         return cls(loop, fluid, air, stations, paths, cores, AirNetwork.of(loop, paths), heat, reference)
 
-    @property
+    @cached_property
     def place(self) -> Indices:
         """Place of heat of every radiator that has water."""
         return np.array([core.place for core in self.cores if core.place >= 0], dtype=np.intp)
 
-    @property
+    @cached_property
     def live(self) -> Indices:
         """Index of every core that has water."""
         return np.array([i for i, core in enumerate(self.cores) if core.place >= 0], dtype=np.intp)
@@ -95,18 +96,19 @@ class AirModel:
         count = variants.count
         paths, cores, live = len(self.paths), len(self.cores), len(self.place)
         links = len(self.network.solver.network.links) if self.network else 0
-        room = np.repeat(variants.room_k[:, None], cores, axis=1)
-        side = AirSide(self.place, np.zeros((count, live)), np.zeros((count, live)), np.zeros((count, live, live)))
-        nothing = np.zeros((count, paths))
+        room = np.repeat(variants.room_k[:, None], cores + 1, axis=1)
         return AirState(
-            nothing,
-            nothing.copy(),
-            side,
-            room,
-            np.array(variants.room_k),
-            np.zeros(count),
-            np.full((count, links), np.nan),
-            np.zeros(count, dtype=bool),
+            place=self.place,
+            live=self.live,
+            flow_m3_s=np.zeros((count, paths)),
+            capacity_w_k=np.zeros((count, paths)),
+            strength_w_k=np.zeros((count, live)),
+            base_k=room,
+            per_watt_k_w=np.zeros((count, cores + 1, live)),
+            temp_k=room.copy(),
+            case_pa=np.zeros(count),
+            link_flow=np.full((count, links), np.nan),
+            settled=np.zeros(count, dtype=bool),
         )
 
     def step(
@@ -126,16 +128,21 @@ class AirModel:
         case = self._case(variants, link_flow, inlet_k)
         temps = mix_air(self.paths, self.cores, capacity, flow < 0.0, variants.room_k, case, variants.air_share)
         strength = self._strengths(variants, mass_flow_kg_s, station_k, coolants, state, flow, capacity)
-        live = self.live
-        side = AirSide(
-            self.place,
-            strength,
-            temps.base_k[:, live],
-            temps.per_watt_k_w[:, live][:, :, live],
-        )
-        found = temps.base_k + np.einsum("vnr,vr->vn", temps.per_watt_k_w[:, :, live], heat.heat_w)
         moved = np.abs(flow - state.flow_m3_s) <= _SETTLED_FRAC * np.abs(flow) + _LEAST_AIR_M3_S * 1e-3
-        return AirState(flow, capacity, side, found[:, :-1], found[:, -1], case_pa, link_flow, np.all(moved, axis=1))
+        found = AirState(
+            self.place,
+            self.live,
+            flow,
+            capacity,
+            strength,
+            temps.base_k,
+            temps.per_watt_k_w[:, :, self.live],
+            state.temp_k,
+            case_pa,
+            link_flow,
+            np.all(moved, axis=1),
+        )
+        return found.warmed(heat.heat_w)
 
     def _path_inlets(self, state: AirState, variants: Variants) -> Array:
         """Temperature of the air into each path: that of its first core, else of the zone it comes from."""

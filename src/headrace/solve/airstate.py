@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,42 +15,59 @@ from headrace.units import Array, Indices
 @dataclass(frozen=True)
 class AirState:
     """
-    The air of all variants: flow and capacity by path, the radiators' side, temperatures by core and of the case.
+    The air of all variants: flow and capacity by path, strength by radiator, temperatures by core and of the case.
 
-    `link_flow` are the flows of the air network, `case_pa` the pressure in the case over the room.
+    Air into each core, and last that of the case, is `base_k` plus `per_watt_k_w` for each watt the radiators give
+    off. `live` are the cores that have water, `place` their places of heat. `link_flow` are the flows of the air
+    network, `case_pa` the pressure in the case over the room.
     """
 
+    place: Indices
+    live: Indices
     flow_m3_s: Array
     capacity_w_k: Array
-    side: AirSide
-    air_in_k: Array
-    case_k: Array
+    strength_w_k: Array
+    base_k: Array
+    per_watt_k_w: Array
+    temp_k: Array
     case_pa: Array
     link_flow: Array
     settled: NDArray[np.bool_]
 
-    def _arrays(self) -> tuple[Array, ...]:
-        side = self.side
-        mine = (self.flow_m3_s, self.capacity_w_k, self.air_in_k, self.case_k, self.case_pa, self.link_flow)
-        return (*mine, side.strength_w_k, side.base_air_k, side.preheat_k_w)
+    @property
+    def air_in_k(self) -> Array:
+        """Air into each core."""
+        return self.temp_k[:, :-1]
+
+    @property
+    def case_k(self) -> Array:
+        """Air of the case; the room's where the case plays no part."""
+        return self.temp_k[:, -1]
+
+    @property
+    def side(self) -> AirSide:
+        """What the heat balance wants to know of the air."""
+        return AirSide(self.place, self.strength_w_k, self.base_k[:, self.live], self.per_watt_k_w[:, self.live])
+
+    def warmed(self, heat_w: Array) -> AirState:
+        """The same air when the radiators give off this heat."""
+        return replace(self, temp_k=self.base_k + np.matmul(self.per_watt_k_w, heat_w[:, :, None])[:, :, 0])
 
     @classmethod
     def join(cls, parts: Sequence[AirState]) -> AirState:
         """The variants of all parts, one after the other."""
-        joined = (np.concatenate(arrays) for arrays in zip(*(part._arrays() for part in parts), strict=True))
-        flow, capacity, air_in, case_k, case_pa, link, *side = joined
-        settled = np.concatenate([part.settled for part in parts])
-        return cls(flow, capacity, AirSide(parts[0].side.place, *side), air_in, case_k, case_pa, link, settled)
+        rows = (np.concatenate([getattr(part, name) for part in parts]) for name in _ROWS)
+        return cls(parts[0].place, parts[0].live, *rows)
 
     def take(self, rows: Indices) -> AirState:
         """Some of the variants."""
-        flow, capacity, air_in, case_k, case_pa, link, *side = (a[rows] for a in self._arrays())
-        place = AirSide(self.side.place, *side)
-        return AirState(flow, capacity, place, air_in, case_k, case_pa, link, self.settled[rows])
+        return AirState(self.place, self.live, *(getattr(self, name)[rows] for name in _ROWS))
 
     def put(self, rows: Indices, part: AirState) -> AirState:
         """The same with some variants replaced."""
-        for mine, theirs in zip(self._arrays(), part._arrays(), strict=True):
-            mine[rows] = theirs
-        self.settled[rows] = part.settled
+        for name in _ROWS:
+            getattr(self, name)[rows] = getattr(part, name)
         return self
+
+
+_ROWS = tuple(f.name for f in fields(AirState) if f.name not in ("place", "live"))

@@ -182,7 +182,7 @@ class _Work:
             stations, carried, variants.heat_w, self.air.side, prepared.coolant, variants.room_k, self.station_k
         )
         self.moved = np.abs(heat.station_k - self.station_k)
-        self.station_k, self.heat = heat.station_k, heat
+        self.station_k, self.heat, self.air = heat.station_k, heat, self.air.warmed(heat.heat_w)
         most = np.max(np.abs(self.flow), axis=1, initial=LEAST_FLOW_M3_S)
         changed = np.max(np.abs(change), axis=1, initial=0.0) / most
         moved = np.max(self.moved, axis=1, initial=0.0)

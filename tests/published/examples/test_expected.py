@@ -1,5 +1,5 @@
 """
-The three example builds against the numbers their scenarios promise.
+The three example builds of the demo scenarios against the numbers those promise.
 
 mark: the expected values were computed beforehand with a script of their own, from the laws stated in the scenarios
 (losses k (Q/200)^m, pump heads H0 n^2 - c Q^2, W/K by fan speed, coolant of 1015 kg/m3 and 3950 J/kgK), printed to 3

@@ -21,15 +21,16 @@ from headrace.parts.tables import find_thread, materials
 from headrace.solve.steady import solve
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
-A, B, C = "compact-single-radiator", "dual-gpu-workstation", "quiet-studio"
+A, B, C, D = "compact-single-radiator", "dual-gpu-workstation", "quiet-studio", "games-and-rendering"
 Box = tuple[float, ...]
 
 OVERLAPS_MM = {  # pairs of parts whose boxes share room, and how far in x, y and z
     A: {("fans", "memory"): (40, 17, 12), ("gpu", "pump"): (35, 60, 35)},
     B: {("radiator-front", "radiator-top"): (10, 120, 10), ("fans-front", "fans-top"): (20, 120, 13)},
     C: {},
+    D: {},
 }
-OPEN_PORTS = {A: set[str](), B: {"reservoir.spare"}, C: {"radiator.bleed"}}
+OPEN_PORTS = {A: set[str](), B: {"reservoir.spare"}, C: {"radiator.bleed"}, D: set[str]()}
 
 
 @cache
@@ -45,7 +46,7 @@ def boxes_mm(loop: Loop) -> dict[str, Box]:
     return found
 
 
-@pytest.mark.parametrize("build", [A, B, C])
+@pytest.mark.parametrize("build", [A, B, C, D])
 def test_which_boxes_overlap(build: str) -> None:
     found = {}
     for (one, a), (other, b) in combinations(sorted(boxes_mm(loop_of(build)).items()), 2):
@@ -55,7 +56,7 @@ def test_which_boxes_overlap(build: str) -> None:
     assert OVERLAPS_MM[build] == found
 
 
-@pytest.mark.parametrize("build", [A, B, C])
+@pytest.mark.parametrize("build", [A, B, C, D])
 def test_which_ports_are_open(build: str) -> None:
     loop = loop_of(build)
     assert {id_ for id_, _, _ in loop.all_ports() if loop.used_by(id_) is None} == OPEN_PORTS[build]
