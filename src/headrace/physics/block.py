@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from headrace.physics.nonnegative import fit_two_parts
 from headrace.units import Array, Range, Real
 
 VALID_EXPONENT = Range(0.2, 0.8)
@@ -83,11 +84,8 @@ def fit_block(flow_m3_s: Sequence[float], resistance_k_w: Sequence[float]) -> Bl
 
 
 def _fit_at(exponent: float, flow: Array, resistance: Array) -> tuple[float, float, float]:
-    from scipy.optimize import nnls
-
     falling = (flow / REFERENCE_FLOW_M3_S) ** (-exponent)
-    (base, part), misfit = nnls(np.column_stack([1.0 / resistance, falling / resistance]), np.ones_like(flow))
-    return float(base), float(part), float(misfit)
+    return fit_two_parts(1.0 / resistance, falling / resistance)
 
 
 def _best_exponent(flow: Array, resistance: Array) -> float:

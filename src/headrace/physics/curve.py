@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from headrace.physics.nonnegative import fit_two_parts
 from headrace.units import Array, Range, Real
 
 VALID_EXPONENT = Range(1.0, 2.1)  # of the loss between neighbouring points; common practice, no source
@@ -76,12 +77,8 @@ def _usable(flow_m3_s: Sequence[float], dp_pa: Sequence[float]) -> tuple[Array, 
 
 
 def _least_squares(flow: Array, loss: Array) -> tuple[float, float]:
-    from scipy.optimize import nnls
-
-    top = float(flow[-1])
-    scaled = np.column_stack([(flow / top) ** 2, flow / top]) / loss[:, np.newaxis] * float(loss[-1])
-    (a, b), _ = nnls(scaled, np.ones_like(flow))
-    return float(a) * float(loss[-1]) / top**2, float(b) * float(loss[-1]) / top
+    a, b, _ = fit_two_parts(flow**2 / loss, flow / loss)
+    return a, b
 
 
 def _shape_notes(flow: Array, loss: Array) -> list[str]:

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from headrace.physics.nonnegative import fit_two_parts
 from headrace.physics.table import Pchip, fit_pchip
 from headrace.units import Array, Range, Real
 
@@ -150,14 +151,12 @@ def fit_power(speed_frac: Sequence[float], power_w: Sequence[float]) -> PowerLaw
 
     minimise sum ((p0 + p3 s^3) / P - 1)^2 with p0, p3 >= 0        [lawson-hanson-1974]
     """
-    from scipy.optimize import nnls
-
     pairs = [(float(s), float(p)) for s, p in zip(speed_frac, power_w, strict=True) if s > 0.0 and p > 0.0]
     if not pairs:
         return PowerLaw(0.0, 0.0, 0.0, ("no usable point: taken as no power",))
     speed, power = np.asarray(pairs).T
     if len(pairs) == 1:
         return PowerLaw(0.0, float(power[0] / speed[0] ** 3), 0.0, ("one point: taken as the cube of speed",))
-    (base, cubic), _ = nnls(np.column_stack([1.0 / power, speed**3 / power]), np.ones_like(power))
+    base, cubic, _ = fit_two_parts(1.0 / power, speed**3 / power)
     worst = float(np.max(np.abs((base + cubic * speed**3) / power - 1.0)))
-    return PowerLaw(float(base), float(cubic), worst)
+    return PowerLaw(base, cubic, worst)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -67,13 +68,38 @@ class Pchip:
 def fit_pchip(x: Sequence[float], y: Sequence[float]) -> Pchip:
     """The cubics through points of strictly rising x, at least two, monotone wherever the points are.
 
-    slopes by weighted harmonic means of the neighbouring chords        [fritsch-carlson-1980]
-    """
-    from scipy.interpolate import PchipInterpolator
+    d_i = (w1 + w2) / (w1 / m_(i-1) + w2 / m_i), w1 = 2 h_i + h_(i-1), w2 = h_i + 2 h_(i-1)        [fritsch-butland-1984]
 
-    cubic = PchipInterpolator(np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64))
-    rows = cubic.c[::-1].T
-    return Pchip(tuple(float(v) for v in x), tuple((float(a), float(b), float(c), float(d)) for a, b, c, d in rows))
+    m the chords, h their widths; a slope between chords of unlike sign is 0. The end slopes are those of the parabola
+    through three points, held to the sign of the end chord and to three times it.
+    """
+    knots, values = [float(v) for v in x], [float(v) for v in y]
+    width = [b - a for a, b in pairwise(knots)]
+    chord = [(b - a) / h for (a, b), h in zip(pairwise(values), width, strict=True)]
+    inner = [_slope(*pair) for pair in zip(pairwise(width), pairwise(chord), strict=True)]
+    slopes = [_end_slope(width[:2], chord[:2]), *inner, _end_slope(width[:-3:-1], chord[:-3:-1])]
+    cubics = [
+        (c0, d0, (3.0 * m - 2.0 * d0 - d1) / h, (d0 + d1 - 2.0 * m) / (h * h))
+        for c0, m, h, (d0, d1) in zip(values[:-1], chord, width, pairwise(slopes), strict=True)
+    ]
+    return Pchip(tuple(knots), tuple(cubics))
+
+
+def _slope(width: tuple[float, float], chord: tuple[float, float]) -> float:
+    if chord[0] * chord[1] <= 0.0:
+        return 0.0
+    w1, w2 = 2.0 * width[1] + width[0], width[1] + 2.0 * width[0]
+    return (w1 + w2) / (w1 / chord[0] + w2 / chord[1])
+
+
+def _end_slope(width: Sequence[float], chord: Sequence[float]) -> float:
+    if len(chord) == 1:
+        return chord[0]
+    slope = ((2.0 * width[0] + width[1]) * chord[0] - width[0] * chord[1]) / (width[0] + width[1])
+    if slope * chord[0] <= 0.0:
+        return 0.0
+    turns = chord[0] * chord[1] <= 0.0
+    return 3.0 * chord[0] if turns and abs(slope) > 3.0 * abs(chord[0]) else slope
 
 
 @dataclass(frozen=True)
