@@ -55,15 +55,18 @@ def free_flow_m3_s(curve: PumpCurve, speed_ratio: Real = 1.0) -> Real:
     return free
 
 
-def stalled(curve: PumpCurve, flow_m3_s: Real, speed_ratio: Real = 1.0) -> bool | NDArray[np.bool_]:
+def stalled(
+    curve: PumpCurve, flow_m3_s: Real, speed_ratio: Real = 1.0, share_frac: Real = STALL_SHARE
+) -> bool | NDArray[np.bool_]:
     """True where a running fan passes so little air that its blades stall: louder and less steady than its curve.
 
     V < 0.4 V0(s), s > 0        common practice, no source
 
-    V is the airflow of one fan in m3/s; the share 0.4 is 0.3 to 0.5 from fan to fan.
+    V is the airflow of one fan in m3/s; the share 0.4 is 0.3 to 0.5 from fan to fan. The curve falls, so V is less than
+    a share of free delivery where V over the share still finds pressure.
     """
-    starved = flow_m3_s < STALL_SHARE * free_flow_m3_s(curve, speed_ratio)
-    return np.logical_and(starved, np.greater(speed_ratio, 0.0))
+    starved: NDArray[np.bool_] = np.asarray(curve.head_pa(flow_m3_s / share_frac, speed_ratio)) > 0.0
+    return starved & (np.asarray(speed_ratio) > 0.0)
 
 
 def fan_power_w(law: PowerLaw, speed_ratio: Real, density_kg_m3: Real = REFERENCE_KG_M3) -> Real:

@@ -68,7 +68,8 @@ class Pchip:
 def fit_pchip(x: Sequence[float], y: Sequence[float]) -> Pchip:
     """The cubics through points of strictly rising x, at least two, monotone wherever the points are.
 
-    d_i = (w1 + w2) / (w1 / m_(i-1) + w2 / m_i), w1 = 2 h_i + h_(i-1), w2 = h_i + 2 h_(i-1)        [fritsch-butland-1984]
+    d_i = (w1 + w2) / (w1 / m_(i-1) + w2 / m_i), w1 = 2 h_i + h_(i-1), w2 = h_i + 2 h_(i-1)
+    [fritsch-butland-1984]
 
     m the chords, h their widths; a slope between chords of unlike sign is 0. The end slopes are those of the parabola
     through three points, held to the sign of the end chord and to three times it.

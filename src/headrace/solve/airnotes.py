@@ -66,7 +66,8 @@ def _fans(found: Balanced, air: tuple[AirResult, ...]) -> Iterator[str]:
         if result.backwards:
             yield f"{name}: air goes backwards through it: its fans are too weak for what works against them"
         elif result.stalled:
-            yield f"{name}: its fans stall: they move less than 40 % of their free airflow, louder and less steady"
+            share = show(float(found.prepared.loop.thresholds("stall_share")), "share_frac")
+            yield f"{name}: its fans stall: they move less than {share} of their free airflow, louder and less steady"
         if path.findable and path.curve().notes:
             yield f'fan "{path.fan.id if path.fan else ""}": {"; ".join(path.curve().notes)}'
         if path.findable and 0.0 < path.speed_ratio() < VALID_SPEED_RATIO.low:

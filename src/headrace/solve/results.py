@@ -7,6 +7,7 @@ import numpy as np
 from headrace.loop.model import Stack
 from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
+from headrace.physics.fan import stalled as is_stalled
 from headrace.physics.heat import rise_k
 from headrace.solve.balanced import Balanced
 from headrace.solve.heat import LEAST_KG_S, exchanged_w
@@ -143,8 +144,8 @@ def _air(found: Balanced) -> list[AirResult]:
         flow = float(found.air.flow_m3_s[0, index])
         stalled = None
         if path.findable and path.speed_hz:
-            free = path.free_m3_s()
-            stalled = flow / path.live_fans() < float(model.loop.thresholds("stall_share")) * free
+            share = float(model.loop.thresholds("stall_share"))
+            stalled = bool(is_stalled(path.curve(), flow / path.live_fans(), path.speed_ratio(), share))
         origin = "stated" if path.known else "fan curve" if path.findable else "unknown"
         kind = "stack" if isinstance(path.owner, Stack) else "vent"
         results.append(
