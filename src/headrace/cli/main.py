@@ -32,9 +32,27 @@ def build_parser() -> argparse.ArgumentParser:
     check.add_argument("build", nargs="?", help="a build folder")
     check.add_argument("--schema", action="store_true", help="print the JSON Schema of build.toml and stop")
 
-    solve = command("solve", "balance flow and heat")
+    solve = command("solve", "balance flow, heat, air and sound, with bands")
     solve.add_argument("build", help="a build folder")
+    solve.add_argument("--band", action=argparse.BooleanOptionalAction, default=None,
+                       help="90 %% bands on every output (default: in a report yes, in JSON no)")  # fmt: skip
+    solve.add_argument("--cases", action="store_true",
+                       help="what a pump or fan out, dust, a summer room and the like do to it")  # fmt: skip
     _state_words(solve)
+
+    simulate = command("simulate", "follow a warm-up, a load step or a stop in time")
+    simulate.add_argument("build", help="a build folder")
+    simulate.add_argument("--event", help='what happens, such as "warm-up"; without it all standard events')
+    simulate.add_argument("--to", help="the state a load step ends in")
+    simulate.add_argument("--for", dest="for_", help='how long to follow it, such as "30 min"')
+    simulate.add_argument("--every", help='time between two rows, such as "10 s"')
+    simulate.add_argument("--csv", help="write the course into this new file as well")
+    _state_words(simulate)
+
+    order = command("order", "compare the orders of the parts, and series with parallel")
+    order.add_argument("build", help="a build folder")
+    order.add_argument("--all", action="store_true", help="show every order, not only the best")
+    _state_words(order)
 
     parts = command("parts", "list cards, or show one")
     parts.add_argument("card", nargs="?", help="a card id, or a word to look for")

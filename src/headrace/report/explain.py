@@ -7,8 +7,11 @@ from functools import cache
 
 from headrace.parts.shipped import shipped
 from headrace.report.tree import Branch, Line, Section
-from headrace.solve.explain import Explained
-from headrace.units import Kind, show
+from headrace.solve.explained import LEVEL_STEP, Explained
+from headrace.units import Kind, kind_of, show
+
+_THIN_M = 1e-3  # below, lengths are told in µm
+_LIGHT_KG_M3 = 10.0  # below, a density is that of air
 
 
 @cache
@@ -43,12 +46,25 @@ def _branch(node: Explained) -> Branch:
 
 
 def value_text(node: Explained) -> str:
-    """The value in display units."""
+    """The value in display units, in digits that still tell a thin fin and the air of a mountain apart."""
     if isinstance(node.value, str):
         return node.value
-    if node.unit in {kind.value for kind in Kind}:
-        return show(node.value, Kind(node.unit))
-    try:
-        return show(node.value, node.unit) if node.unit else f"{node.value:.4g}"
-    except KeyError:
+    kind = _kind(node.unit)
+    if kind is None:
         return f"{node.value:.4g}"
+    if kind is Kind.LENGTH and 0.0 < abs(node.value) < _THIN_M:
+        return show(node.value, kind, unit="µm")
+    if kind is Kind.DENSITY and node.value < _LIGHT_KG_M3:
+        return show(node.value, kind, digits=3)
+    text = show(node.value, kind)
+    return text.replace("dBA", "dB") if node.unit == LEVEL_STEP else text
+
+
+def _kind(unit: str) -> Kind | None:
+    """The kind of a value: named itself, or by the suffix of its unit; None for a plain number."""
+    if unit in {kind.value for kind in Kind}:
+        return Kind(unit)
+    try:
+        return kind_of(unit)
+    except KeyError:
+        return None

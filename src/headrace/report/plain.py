@@ -10,7 +10,7 @@ from typing import Any
 
 from headrace.checks.finding import Finding, Skipped
 from headrace.errors import Fault, Place
-from headrace.solve.explain import Explained
+from headrace.solve.explained import Explained
 from headrace.solve.solution import Solution
 
 
@@ -36,7 +36,12 @@ def solution_json(solution: Solution) -> dict[str, Any]:
         "heat_w": solution.heat_w,
         "strength_w_k": {r.part: r.strength_w_k for r in solution.radiators},
         "air_flow_m3_s": {r.part: r.air_flow_m3_s for r in solution.radiators},
+        "air_path_flow_m3_s": {air.id: air.air_flow_m3_s for air in solution.air},
         "air_in_temp_k": {r.part: r.air_in_temp_k for r in solution.radiators},
+        "case_temp_k": solution.case_k,
+        "case_dp_pa": solution.case_pa,
+        "noise_db": solution.noise.total_db if solution.noise else None,
+        "noise_by_source_db": solution.noise.level_db if solution.noise else {},
         "notes": list(solution.notes),
     }
 

@@ -18,6 +18,7 @@ import numpy as np
 
 from headrace.solve.balance import balance
 from headrace.solve.balanced import Balanced
+from headrace.solve.course import time_constant_s
 from headrace.solve.noise import NoiseModel
 from headrace.solve.outputs import find_outputs
 from headrace.solve.prepared import Prepared
@@ -70,6 +71,8 @@ def solve_band(prepared: Prepared, found: Balanced, samples: int = SAMPLES) -> B
     spread = _Spread(items, changes[rows])
     bands: dict[str, dict[str, tuple[float, float]]] = {}
     ranked: dict[str, tuple[Contributor, ...]] = {}
+    outputs.by_name["time_constant_s"] = _time_constants(batch, found, spread_factors(items, changes, "capacity", 1))
+    nominal.by_name["time_constant_s"] = _time_constants(found, found, None)
     for quantity, values in outputs.by_name.items():
         column = {id_: array[rows] for id_, array in values.items()}
         bands[quantity] = _bands(column, {id_: float(array[0]) for id_, array in nominal.by_name[quantity].items()})
@@ -82,6 +85,24 @@ def solve_band(prepared: Prepared, found: Balanced, samples: int = SAMPLES) -> B
 def resistance(prepared: Prepared, items: tuple[Uncertain, ...], changes: Array) -> Array | None:
     """Factors on the resistance of every block, shape (variants, blocks)."""
     return spread_factors(items, changes, "resistance", len(prepared.stations.places))
+
+
+def _time_constants(batch: Balanced, found: Balanced, factor: Array | None) -> dict[str, Array]:
+    """
+    The slowest time constant of every variant, from that of the state itself.
+
+    tau ~ C / G, G = P / (mean coolant - room): the state's own changes with C and with the coolant's rise a watt.
+    """
+    own = time_constant_s(found)
+    if own is None:
+        return {}
+    rise = np.mean(batch.heat.station_k[:, :-1], axis=1) - batch.heat.station_k[:, -1]
+    rise_0 = np.mean(found.heat.station_k[:, :-1], axis=1) - found.heat.station_k[:, -1]
+    passed, passed_0 = np.sum(batch.heat.heat_w, axis=1), np.sum(found.heat.heat_w, axis=1)
+    if not (rise_0[0] > 0.0 and passed_0[0] > 0.0):
+        return {"": np.full(len(rise), own)}
+    ratio = rise / rise_0 * passed_0 / np.maximum(passed, 1e-9 * passed_0)
+    return {"": own * ratio * (1.0 if factor is None else factor[:, 0])}
 
 
 def _variants(prepared: Prepared, noise: NoiseModel, items: tuple[Uncertain, ...], changes: Array) -> Variants:

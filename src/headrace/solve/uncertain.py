@@ -26,7 +26,17 @@ from headrace.solve.prepared import Prepared
 from headrace.units import Array, Figure
 
 Target: TypeAlias = Literal[
-    "loss", "air_loss", "strength", "air_flow", "air_share", "heat", "resistance", "properties", "room", "sound"
+    "loss",
+    "air_loss",
+    "strength",
+    "air_flow",
+    "air_share",
+    "heat",
+    "resistance",
+    "properties",
+    "capacity",
+    "room",
+    "sound",
 ]
 _VISCOSITY_SHARE = -5.0  # a glycol share that lowers the heat capacity by 1 % thickens the coolant by about 5 %
 
@@ -70,6 +80,7 @@ def find_uncertain(found: Balanced, noise: NoiseModel) -> tuple[Uncertain, ...]:
         *_cores(prepared, found),
         *_air(prepared),
         *_shares(prepared),
+        _of("heat capacity of water and metal", "capacity", (0,), _default("heat capacity")),
         _of("coolant properties", "properties", (0,), _default("coolant properties")),
         *_sound(noise),
     )

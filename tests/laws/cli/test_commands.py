@@ -32,7 +32,7 @@ def run(capsys, *words):
 def test_solve_says_flow_coolant_chip_and_how_well_it_closed(build, capsys):
     code, out, err = run(capsys, "solve", build)
     assert (code, err) == (0, "")
-    for word in ("flow ", "L/h", "differs by", "cpu", "K/W", "share", "closed: ", "nominal values"):
+    for word in ("flow ", "L/h", "differs by", "cpu", "K/W", "share", "closed: ", "90 % bands", "chance of keeping"):
         assert word in out, out
 
 
