@@ -86,6 +86,22 @@ def fit_strength(air_flow_m3_s: Sequence[float], strength_w_k: Sequence[float]) 
     return StrengthTable(floor, rest, float(flow[0]), max(slope, _STILL_FADE) if still else slope, tuple(notes))
 
 
+def thin_air_w_k(strength_w_k: Real, capacity_air_w_k: Real, thin_frac: Real) -> Real:
+    """Strength at an altitude of a radiator whose strength is stated at sea level, at the same volume of air.
+
+    G' = C' (1 - exp(-N r^-0.5)), N = -ln(1 - G / C), C = C' / r        [kays-london-1984], much coolant, h ~ (r V)^0.5
+
+    W/K; C' of the air as it is, r its pressure over that at sea level. 0.5 is the exponent of louvred fins. Where C' is
+    not known (0) G r^0.75, between the limits of a weak and a strong core. Error 5 % at 3000 m.
+    """
+    share = strength_w_k * thin_frac / np.maximum(capacity_air_w_k, _TINY)
+    units = -np.log1p(-np.minimum(share, 1.0 - 1e-9)) * thin_frac**-_STILL_FADE
+    weaker = -np.maximum(capacity_air_w_k, 0.0) * np.expm1(-units)
+    beyond = np.where(share >= 1.0, strength_w_k * thin_frac, weaker)  # more than its air carries, there as here
+    found: Real = np.where(np.asarray(capacity_air_w_k) > 0.0, beyond, strength_w_k * thin_frac**0.75)
+    return found
+
+
 def bound_w_k(capacity_air_w_k: Real, capacity_coolant_w_k: Real) -> Real:
     """The most any radiator can pass per kelvin between inlets: the smaller stream.
 

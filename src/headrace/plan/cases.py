@@ -156,10 +156,8 @@ def _high(loop: Loop, state: State) -> Case | tuple[str, str]:
     name = f"at {show(altitude_m, 'x_m', unit='m', digits=0)}"
     if float(state.altitude_m) >= altitude_m:
         return name, f"this state is at {show(state.altitude_m, 'x_m', unit='m', digits=0)} already"
-    held = _by_points(loop)
-    notes = (f"thin air is not in the strength points of {', '.join(held)}: they are used as stated",) if held else ()
     change = "thinner air carries less heat"
-    return Case(name, change, loop, replace(state, altitude_m=Figure(altitude_m, Kind.LENGTH)), notes)
+    return Case(name, change, loop, replace(state, altitude_m=Figure(altitude_m, Kind.LENGTH)))
 
 
 def _other_coolant(loop: Loop, state: State) -> Case:
@@ -185,8 +183,6 @@ def _solve(case: Case, route: Route, nominal: Solution) -> Outcome:
 def _outcome(case: Case, solution: Solution, known: tuple[str, ...]) -> Outcome:
     before = {_gist(note) for note in known}
     new = [note for note in solution.notes if _gist(note) not in before]
-    if case.name == DUSTY:  # strength below the stated one is what dust is, not what the streams cannot carry
-        new = [note for note in new if "its stated strength" not in note]
     return Outcome(case, solution, (), judge(case.loop, solution), (*case.notes, *new))
 
 

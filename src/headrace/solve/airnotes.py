@@ -30,10 +30,10 @@ def _held(found: Balanced) -> Iterator[str]:
         branch = model.stations.place_branch[core.place]
         if core.table is None or abs(found.flow_m3_s[0, branch]) * found.reference_kg_m3 <= LEAST_KG_S:
             continue
-        path = model.paths[core.path]
-        speed = np.array([np.nan if path.speed_hz is None else path.speed_hz])
-        stated = float(core.stated_w_k(speed, np.abs(found.air.flow_m3_s[:1, core.path]))[0])
-        used = float(found.air.side.strength_w_k[0, column])
+        speed, flow = found.variants.speed_hz[:1, core.path], np.abs(found.air.flow_m3_s[:1, core.path])
+        factor = 1.0 if found.variants.strength is None else float(found.variants.strength[0, index])
+        stated = factor * float(core.stated_w_k(speed, flow, found.air.capacity_w_k[:1, core.path])[0])
+        used = float(found.air.strength_w_k[0, column])
         if used < stated * (1 - 1e-9):
             yield (
                 f'radiator "{core.part}": its stated strength of {stated:.3g} W/K is more than its air or '
@@ -72,6 +72,9 @@ def _fans(found: Balanced, air: tuple[AirResult, ...]) -> Iterator[str]:
             yield f'fan "{path.fan.id if path.fan else ""}": {"; ".join(path.curve().notes)}'
         if path.findable and 0.0 < path.speed_ratio() < VALID_SPEED_RATIO.low:
             yield f"{name}: fan laws at {show(path.speed_ratio(), 'x_frac')} of the curve's speed, below their range"
+        if path.findable and path.speed_hz == 0.0 and result.air_flow_m3_s:
+            passes = show(abs(result.air_flow_m3_s), "air_flow_m3_s")
+            yield f"{name}: its fans stand still; {passes} go through them all the same, driven by others"
         if path.live_frac < 1.0:
             out = round((path.abreast or 0) * (1.0 - path.live_frac))
             yield f"{name}: {out} of its fans stand still; their part of the core is taken as without air"

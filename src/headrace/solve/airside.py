@@ -13,7 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from headrace.errors import Unknown
-from headrace.fluids.air import Air
+from headrace.fluids.air import Air, pressure_pa
 from headrace.fluids.coolant import Coolant
 from headrace.loop.model import Loop, Stack, State
 from headrace.parts.radiator import Radiator
@@ -54,8 +54,9 @@ class AirModel:
         """Read stacks and vents. Raises Unknown with every value that is missing."""
         paths = find_paths(loop, state)
         place_of = {assembly.passages[link].owner: i for i, link in enumerate(stations.places)}
+        thin = float(pressure_pa(float(state.altitude_m)) / pressure_pa(0.0))
         cores = tuple(
-            CoreAir.of(part, card, index, place_of.get(part, -1), path.live_frac)
+            CoreAir.of(part, card, index, place_of.get(part, -1), path.live_frac, thin)
             for index, path in enumerate(paths)
             if isinstance(path.owner, Stack)
             for part, card in zip(path.owner.radiators, path.cores, strict=True)

@@ -47,7 +47,7 @@ def balance(prepared: Prepared, variants: Variants, start: Balanced | None = Non
     if variants.count > CHUNK:
         rows = np.arange(variants.count)
         parts = [_balance(prepared, variants.take(rows[i : i + CHUNK]), start) for i in range(0, len(rows), CHUNK)]
-        return Balanced.join(parts, _losses(prepared, variants))
+        return Balanced.join(parts, variants, _losses(prepared, variants))
     return _balance(prepared, variants, start)
 
 
@@ -231,6 +231,7 @@ class _Work:
         assert self.flow is not None
         found = Balanced(
             self.prepared,
+            self.variants,
             self.losses,
             self.coolants,
             self.reference,

@@ -14,6 +14,7 @@ from headrace.solve.flow import FlowBalance
 from headrace.solve.heat import HeatBalance, pick
 from headrace.solve.losses import Coolants, Losses
 from headrace.solve.prepared import Prepared
+from headrace.solve.variants import Variants
 from headrace.units import Array
 
 
@@ -26,6 +27,7 @@ class Balanced:
     """
 
     prepared: Prepared
+    variants: Variants
     losses: Losses
     coolants: Coolants
     reference_kg_m3: float
@@ -37,11 +39,12 @@ class Balanced:
     passes: int
 
     @classmethod
-    def join(cls, parts: Sequence[Balanced], losses: Losses) -> Balanced:
-        """The variants of all parts, one after the other; `losses` are those of all."""
+    def join(cls, parts: Sequence[Balanced], variants: Variants, losses: Losses) -> Balanced:
+        """The variants of all parts, one after the other; `variants` and `losses` are those of all."""
         first = parts[0]
         return cls(
             first.prepared,
+            variants,
             losses,
             Coolants.join([part.coolants for part in parts]),
             first.reference_kg_m3,

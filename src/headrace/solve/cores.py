@@ -16,7 +16,7 @@ import numpy as np
 from headrace.parts.radiator import Radiator, UaLaw
 from headrace.physics.core import Core
 from headrace.physics.effectiveness import strength_w_k
-from headrace.physics.radiator import StrengthTable, bound_w_k, ua_w_k
+from headrace.physics.radiator import StrengthTable, bound_w_k, thin_air_w_k, ua_w_k
 from headrace.units import Array
 
 _ARRANGEMENT = {
@@ -60,18 +60,19 @@ class CoreAir:
     path: int
     place: int  # -1 when no water flows through it
     live_frac: float
+    thin_frac: float  # air pressure over that at sea level, where points are stated
     by_speed: bool
     table: StrengthTable | None
     ua: UaLaw | None
     core: Core | None
 
     @classmethod
-    def of(cls, part: str, card: Radiator, path: int, place: int, live_frac: float) -> CoreAir:
+    def of(cls, part: str, card: Radiator, path: int, place: int, live_frac: float, thin_frac: float) -> CoreAir:
         """Read the card."""
         by_speed = card.strength is not None and card.strength.speed is not None
         table = card.strength.fit() if card.strength is not None else None
         core = card.geometry.core() if card.geometry is not None else None
-        return cls(part, path, place, live_frac, by_speed, table, card.ua, core)
+        return cls(part, path, place, live_frac, thin_frac, by_speed, table, card.ua, core)
 
     @property
     def form(self) -> str:
@@ -83,11 +84,12 @@ class CoreAir:
         """True when the strength cannot be told without an airflow."""
         return self.table is None or not self.by_speed
 
-    def stated_w_k(self, speed_hz: Array, air_flow_m3_s: Array) -> Array:
-        """Strength of the points at this fan speed or airflow, whichever they are stated against."""
+    def stated_w_k(self, speed_hz: Array, air_flow_m3_s: Array, air_w_k: Array) -> Array:
+        """Strength of the points at this fan speed or airflow, whichever they are stated against, in this air."""
         assert self.table is not None
         axis = speed_hz if self.by_speed else air_flow_m3_s / max(self.live_frac, 1e-9)
-        return np.asarray(self.live_frac * self.table.strength_w_k(axis))
+        stated = np.asarray(self.live_frac * self.table.strength_w_k(axis))
+        return stated if self.thin_frac == 1.0 else np.asarray(thin_air_w_k(stated, air_w_k, self.thin_frac))
 
     def strength_w_k(self, streams: Streams, factor: Array | float) -> Array:
         """Strength of this core; `factor` scales its points, or its conductance."""
@@ -95,7 +97,7 @@ class CoreAir:
         return form(streams, factor)
 
     def _by_points(self, streams: Streams, factor: Array | float) -> Array:
-        stated = factor * self.stated_w_k(streams.speed_hz, streams.air_flow_m3_s)
+        stated = factor * self.stated_w_k(streams.speed_hz, streams.air_flow_m3_s, streams.air_w_k)
         air_w_k = np.where(streams.air_w_k > 0.0, streams.air_w_k, np.inf)
         return np.asarray(np.minimum(stated, bound_w_k(air_w_k, streams.coolant_w_k)))
 

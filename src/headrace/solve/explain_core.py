@@ -25,7 +25,7 @@ from headrace.physics.effectiveness import (
 )
 from headrace.physics.fins import LOUVRE_LAWS, fin_efficiency_frac, louvred_nusselt, plain_nusselt
 from headrace.physics.heat import capacity_w_k
-from headrace.physics.radiator import StrengthTable, bound_w_k, ua_w_k
+from headrace.physics.radiator import StrengthTable, bound_w_k, thin_air_w_k, ua_w_k
 from headrace.solve.cores import CoreAir
 from headrace.solve.explain_laws import core_lengths
 from headrace.solve.explain_ways import air_capacity, fan_speed
@@ -94,10 +94,14 @@ def _by_points(book: Book, radiator: RadiatorResult, core: CoreAir, _depth: int)
     text = "; ".join(f"{x:g} {axis.text if axis else ''}: {y:g} {table.strength.text}" for x, y in table.points)
     inputs = (*_air(book, radiator), Explained("points of the card", text), *_capacities(book, radiator))
     speed, flow = radiator.speed_hz, radiator.air_flow_m3_s
-    stated = core.stated_w_k(np.array(speed or 0.0), np.array(abs(flow or 0.0)))
+    capacity = 0.0 if radiator.air_out_temp_k is None else float(air_capacity(book, radiator.stack).value)
+    stated = core.stated_w_k(np.array(speed or 0.0), np.array(abs(flow or 0.0)), np.array(capacity))
     held = radiator.strength_w_k < float(stated) * (1.0 - 1e-9)
     said = f", held at what its streams carry: the points say {show(float(stated), 'strength_w_k')}" if held else ""
-    formulas = formulas_of(StrengthTable.strength_w_k, bound_w_k)
+    if core.thin_frac < 1.0:
+        inputs = (*inputs, Explained("air pressure over that at sea level", core.thin_frac, "thin_frac"))
+    thin = (thin_air_w_k,) if core.thin_frac < 1.0 else ()
+    formulas = formulas_of(StrengthTable.strength_w_k, *thin, bound_w_k)
     return Opened(formulas, inputs, book.part_card(radiator.part, "strength") + said)
 
 

@@ -113,6 +113,6 @@ class Network:
         zero: dict[int, int] = {}
         for node in datum:
             zero.setdefault(root_of[node], node)
-        shift = np.stack([pressure[..., zero.get(root_of[node], root_of[node])] for node in range(self.nodes)], axis=-1)
-        relative: Array = pressure - shift
+        origin = np.array([zero.get(root, root) for root in root_of], dtype=np.intp)
+        relative: Array = pressure - pressure[..., origin]
         return relative

@@ -15,7 +15,6 @@ from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
 from headrace.solve.balanced import Balanced
 from headrace.solve.noise import NoiseModel
-from headrace.solve.variants import Variants
 from headrace.units import Array
 
 
@@ -28,13 +27,13 @@ class Outputs:
     limits: dict[str, NDArray[np.bool_]]
 
 
-def find_outputs(found: Balanced, variants: Variants, noise: NoiseModel, resistance: Array | None = None) -> Outputs:
+def find_outputs(found: Balanced, noise: NoiseModel, resistance: Array | None = None) -> Outputs:
     """All outputs of a batch; `resistance` scales that of every block, by place of heat."""
-    prepared = found.prepared
+    prepared, variants = found.prepared, found.variants
     loop, passages = prepared.loop, prepared.assembly.passages
     names = [passage.id for passage in passages]
     flow = found.mass_flow_kg_s / found.density_kg_m3
-    chips = _chips(found, variants, flow, resistance)
+    chips = _chips(found, flow, resistance)
     limits_k = {part.id: float(part.limit_k) for part in loop.parts if part.limit_k is not None and part.id in chips}
     radiators = {core.part: i for i, core in enumerate(prepared.air_model.cores)}
     live = {int(core): i for i, core in enumerate(prepared.air_model.live)}
@@ -74,7 +73,7 @@ def _rise(moving: Array) -> Array:
     return np.asarray(np.max(moving, axis=1) - np.min(moving, axis=1))
 
 
-def _chips(found: Balanced, variants: Variants, flow: Array, factor: Array | None) -> dict[str, Array]:
+def _chips(found: Balanced, flow: Array, factor: Array | None) -> dict[str, Array]:
     """Temperature of every chip whose block states a resistance."""
     prepared, chips = found.prepared, {}
     for place, link in enumerate(prepared.stations.places):
@@ -89,7 +88,7 @@ def _chips(found: Balanced, variants: Variants, flow: Array, factor: Array | Non
             block_temp_k(
                 found.place_in_k[:, place],
                 found.place_out_k[:, place],
-                variants.heat_w[:, place],
+                found.variants.heat_w[:, place],
                 resistance * scale,
                 law.node,
             )

@@ -124,7 +124,7 @@ def _radiators(found: Balanced, links: tuple[LinkResult, ...]) -> list[RadiatorR
         path = model.paths[core.path]
         link = next(link for link in links if link.owner == core.part and link.does == "cool")
         heat = float(found.heat.heat_w[0, column[index]]) if index in column else 0.0
-        strength = float(found.air.side.strength_w_k[0, column[index]]) if index in column else 0.0
+        strength = float(found.air.strength_w_k[0, column[index]]) if index in column else 0.0
         capacity = float(found.air.capacity_w_k[0, core.path])
         air_in = float(found.air.air_in_k[0, index])
         air_out = air_in + float(rise_k(heat, capacity)) if capacity > LEAST_AIR_W_K else None

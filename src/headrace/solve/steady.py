@@ -61,7 +61,7 @@ def _refuse_boiling(found: Balanced) -> None:
         return
     state = found.prepared.state
     heat_w = float(np.sum(found.prepared.place_heat_w))
-    strength = float(np.sum(found.air.side.strength_w_k[0]))
+    strength = float(np.sum(found.air.strength_w_k[0]))
     against = f"{show(heat_w, 'heat_w')} against {show(strength, 'strength_w_k')} of radiators"
     limit = f"limit {show(_GONE_K, 'temp_k')}"
     fix = "See the units of the heat, and whether the fans turn."
