@@ -18,7 +18,7 @@ def run(words: argparse.Namespace) -> int:
     """Open one number, or list the names there are."""
     from headrace.report.explain import report_explained
     from headrace.report.plain import explained_json
-    from headrace.solve.explain import Explainer
+    from headrace.solve.explain.explainer import Explainer
     from headrace.solve.steady import solve
 
     loop = load_build(Path(words.build))

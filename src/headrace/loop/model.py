@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
-from headrace.errors import Fault, Place, Unknown
+from headrace.errors import Place
 from headrace.geometry.path import Point
 from headrace.loop.airfile import InletEntry
 from headrace.loop.buildfile import CoolantEntry, LimitsEntry
@@ -117,15 +117,6 @@ class Stack:
     def fans_abreast(self) -> int | None:
         """Fans side by side, each with a share of the air of its own: in push-pull half of all."""
         return self.fans // 2 if self.fans is not None and self.mount == "push-pull" else self.fans
-
-    @property
-    def inlet(self) -> InletEntry:
-        """Its air where that is room air, or room air and the exhaust of one stack. Raises Unknown where it is not."""
-        (inlet, *more) = self.inlets
-        if more or inlet.from_ == "case":
-            found = "its air comes from the case or from several places, which is not solved yet"
-            raise Unknown(Fault(self.place, f'stack "{self.id}"', found, "", "Name one stack it breathes from."))
-        return inlet
 
 
 @dataclass(frozen=True)

@@ -68,9 +68,11 @@ def _parts(loop: Loop, solution: Solution) -> Iterator[Judged]:
         found = [temps[port] for port in wet.ports if port in temps]
         if wet.card.max_temp_k is not None and found:
             limit_k = float(wet.card.max_temp_k) - loop.thresholds("part_margin")
-            yield Judged(_name(wet), "k", max(found), limit_k)
+            yield Judged(".".join(called(wet)), "k", max(found), limit_k)
 
 
-def _name(wet: Wet) -> str:
-    kind = "tube" if isinstance(wet.card, Tube) else "fitting" if isinstance(wet.card, Fitting) else "part"
-    return f"{kind}.{wet.card.id if kind != 'part' else owner(wet.ports[0])}"
+def called(wet: Wet) -> tuple[str, str]:
+    """Kind and name of a wetted thing: a part by its id, tube and fittings by their card."""
+    if isinstance(wet.card, Tube | Fitting):
+        return "tube" if isinstance(wet.card, Tube) else "fitting", wet.card.id
+    return "part", owner(wet.ports[0])

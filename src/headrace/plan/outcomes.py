@@ -16,9 +16,9 @@ from headrace.checks.wetted import Wet, water_loops, wetted
 from headrace.errors import DeadBranch, NoBalance, NoRadiator
 from headrace.loop.model import Loop, State
 from headrace.loop.route import Route
-from headrace.parts.tube import Fitting, Tube
 from headrace.physics.warming import SOAK_LEAST_S, soak_s
 from headrace.plan.events import Event
+from headrace.plan.limits import called
 from headrace.solve.balanced import Balanced
 from headrace.solve.cells import Cells
 from headrace.solve.course import Course, Ramp, follow, time_constant_s
@@ -174,7 +174,7 @@ class _Watch:
                 limit_k = float(wet.card.max_temp_k) - loop.thresholds("part_margin")
                 temp_k = np.max(course.node_k[:, [node[port] for port in ports]], axis=1)
                 first = None if start is None else max(start.coolant_temp_k[port] for port in ports)
-                kind, name = _called(wet)
+                kind, name = called(wet)
                 yield self._judged(f"{kind}.{name}", f"water at {kind} {name}", limit_k, temp_k, first)
 
     def wetted(self) -> Iterator[Wet]:
@@ -183,20 +183,13 @@ class _Watch:
 
     def notes(self) -> Iterator[str]:
         """What is not watched because its card states no limit."""
-        unknown = [_called(wet)[1] for wet in self.wetted() if wet.card.max_temp_k is None]
+        unknown = [called(wet)[1] for wet in self.wetted() if wet.card.max_temp_k is None]
         if unknown:
             yield f"no max_temp on the cards of {', '.join(unknown)}: not watched"
 
     def _judged(self, name: str, what: str, limit_k: float, temp_k: Array, first_k: float | None) -> Watched:
         before = first_k is not None and first_k >= limit_k
         return Watched(name, what, limit_k, 0.0 if before else self.course.to_reach_s(temp_k, limit_k), before)
-
-
-def _called(wet: Wet) -> tuple[str, str]:
-    """Kind and name of a wetted thing: a part by its id, tube and fittings by their card."""
-    if isinstance(wet.card, Tube | Fitting):
-        return "tube" if isinstance(wet.card, Tube) else "fitting", wet.card.id
-    return "part", wet.ports[0].partition(".")[0]
 
 
 def _most_of_the_way_s(course: Course, end: Solution | None) -> float | None:

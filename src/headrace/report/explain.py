@@ -7,7 +7,7 @@ from functools import cache
 
 from headrace.parts.shipped import shipped
 from headrace.report.tree import Branch, Line, Section
-from headrace.solve.explained import LEVEL_STEP, Explained
+from headrace.solve.explain.explained import LEVEL_STEP, Explained
 from headrace.units import Kind, kind_of, show
 
 _THIN_M = 1e-3  # below, lengths are told in µm

@@ -10,7 +10,7 @@ from typing import Any
 
 from headrace.checks.finding import Finding, Skipped
 from headrace.errors import Fault, Place
-from headrace.solve.explained import Explained
+from headrace.solve.explain.explained import Explained
 from headrace.solve.solution import Solution
 
 

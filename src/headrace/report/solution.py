@@ -12,7 +12,7 @@ from headrace.physics.warming import soak_s
 from headrace.report.band import band_text, beside, report_band
 from headrace.report.tree import Cell, Column, Line, Section, Table, Tone
 from headrace.solve.band import Band
-from headrace.solve.explain_ways import find_breath, stack_of, turned_zone
+from headrace.solve.explain.ways import find_breath, stack_of, turned_zone
 from headrace.solve.laws import Pumping
 from headrace.solve.solution import AirResult, BlockResult, NoiseResult, RadiatorResult, Solution
 from headrace.units import show, show_difference

@@ -1,1 +1,1 @@
-"""Balance flow and heat (air and noise come into this room too)."""
+"""Balance flow, heat and air together, for one state or for many variants; sound, bands, the course in time."""

@@ -127,11 +127,11 @@ class AirPath:
 
 def core_law(card: Radiator, live_frac: float) -> Law:
     """What a core takes from the air when a share of its face has air."""
-    if card.geometry is not None:
-        return Fins(card.geometry.core(), live_frac)
-    assert card.air_loss is not None
-    fit = card.air_loss.fit()
-    return Curve(fit.a_pa_s2_m6 / live_frac**2, fit.b_pa_s_m3 / live_frac, AIR_LOSS_KG_M3, AIR_LOSS_PA_S)
+    if card.air_loss is not None:
+        fit = card.air_loss.fit()
+        return Curve(fit.a_pa_s2_m6 / live_frac**2, fit.b_pa_s_m3 / live_frac, AIR_LOSS_KG_M3, AIR_LOSS_PA_S)
+    assert card.geometry is not None
+    return Fins(card.geometry.core(), live_frac)
 
 
 def screen_law(screen: Screen, face_m2: float) -> Law:

@@ -80,7 +80,8 @@ class _Relations:
     def core(self, row: int, core: CoreAir, has_case: bool) -> None:
         self.a[:, row, row] += 1.0
         if row and self.cores[row - 1].path == core.path:
-            self._exhaust(row, np.ones(len(self.room_k)), row - 1)
+            moves = self._exhaust(row, np.ones(len(self.room_k)), row - 1)
+            self.b[:, row, 0] += (1.0 - moves) * self.room_k
             return
         path = self.paths[core.path]
         assert isinstance(path.owner, Stack)
@@ -97,10 +98,10 @@ class _Relations:
                 rest = rest - case_share
             else:
                 rest = rest - self._exhaust(row, share, self.last[self.index[inlet.from_]])
-        if has_case and path.source != path.sink:
-            rest = self._turn_round(row, path, core.path, rest)
         if own:
             rest = rest + own - self._exhaust(row, np.full(len(self.room_k), own), self.last[core.path])
+        if has_case and path.source != path.sink:
+            rest = self._turn_round(row, path, core.path, rest)
         self.b[:, row, 0] += rest * self.room_k
 
     def _turn_round(self, row: int, path: AirPath, at: int, rest: Array) -> Array:

@@ -219,8 +219,7 @@ def _air_elements(elements: range, path: AirPath, groups: dict[str, tuple[list[i
     assert path.fan.curve is not None
     stated = [(f'curve of fan card "{path.fan.id}"', find_spread(path.fan.curve) or _default("fan curve"))]
     for card in path.cores:
-        record = card.air_loss if card.geometry is None else None
-        spread = (find_spread(record) if record is not None else None) or _default("air loss")
+        spread = (find_spread(card.air_loss) if card.air_loss is not None else None) or _default("air loss")
         stated.append((f'air loss of core "{card.id}"', spread))
     stated += [(f'loss of screen "{s.id}"', find_spread(s) or _default("screen loss")) for s in path.owner.screens]
     for element, (name, spread) in zip(elements, stated, strict=True):

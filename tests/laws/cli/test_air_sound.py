@@ -12,7 +12,7 @@ from headrace.loop.route import stated_route
 from headrace.report.explain import value_text
 from headrace.report.solution import report_solution
 from headrace.report.tree import Line, Section
-from headrace.solve.explained import LEVEL_STEP, Explained
+from headrace.solve.explain.explained import LEVEL_STEP, Explained
 from headrace.solve.steady import solve
 
 LIMITS = '[limits]\nnoise = "{} dBA"\nnoise_at = "0.6 m"\n'

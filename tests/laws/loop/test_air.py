@@ -10,7 +10,7 @@ from checkers.small_build import BUILD, cards
 from hypothesis import given
 from hypothesis import strategies as st
 
-from headrace.errors import BadInput, Unknown
+from headrace.errors import BadInput
 from headrace.loop.loader import load_build, parse_build
 from headrace.loop.override import override_state
 from headrace.loop.schema import build_schema
@@ -48,7 +48,6 @@ def test_a_stack_that_says_nothing_breathes_room_air_and_blows_into_the_room():
     assert (stack.behind, stack.screens, stack.out) == ((), (), "room")
     assert float(stack.recirculated_frac) == 0.0
     assert [(inlet.from_, float(inlet.share_frac), float(inlet.plus_k)) for inlet in stack.inlets] == [("room", 1, 0)]
-    assert stack.inlet == stack.inlets[0]
 
 
 def test_what_a_stack_says_is_kept():
@@ -62,13 +61,6 @@ def test_what_a_stack_says_is_kept():
     assert [screen.id for screen in stack.screens] == ["filter-mesh", "grille-stamped"]
     assert (float(stack.recirculated_frac), stack.out) == (0.1, "case")
     assert [(inlet.from_, float(inlet.share_frac)) for inlet in stack.inlets] == [("case", 0.7), ("room", 0.2)]
-
-
-@pytest.mark.parametrize("inlet", ['{ from = "case" }', '[{ share = "50 %" }, { from = "case", share = "50 %" }]'])
-def test_air_of_several_places_is_not_taken_for_that_of_one(inlet):
-    (stack,) = build(f"inlet = {inlet}").stacks
-    with pytest.raises(Unknown, match="from the case or from several places"):
-        _ = stack.inlet
 
 
 @pytest.mark.parametrize(

@@ -25,9 +25,9 @@ from headrace.physics.heat import capacity_w_k
 from headrace.physics.radiator import bound_w_k, fit_strength, thin_air_w_k, ua_w_k
 from headrace.physics.sound import energy_sum_db, equal_sources_db, fan_level_db, room_db
 from headrace.solve import laws
-from headrace.solve.explain import Explainer
-from headrace.solve.explain_laws import LAW_FORMULAS, law_formulas
-from headrace.solve.explained import from_card
+from headrace.solve.explain.explained import from_card
+from headrace.solve.explain.explainer import Explainer
+from headrace.solve.explain.laws import LAW_FORMULAS, law_formulas
 from headrace.solve.steady import solve
 
 ROOT = Path(__file__).parents[3]

@@ -13,9 +13,10 @@ from headrace.loop.model import Stack
 from headrace.physics.fan import free_flow_m3_s
 from headrace.physics.heat import rise_k
 from headrace.solve.airpaths import AirPath
-from headrace.solve.explain_case import case_numbers
-from headrace.solve.explain_laws import law_formulas, law_inputs
-from headrace.solve.explain_ways import (
+from headrace.solve.explain.case import case_numbers
+from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, from_card, stated
+from headrace.solve.explain.laws import law_formulas, law_inputs
+from headrace.solve.explain.ways import (
     Breath,
     air_capacity,
     air_density,
@@ -26,7 +27,6 @@ from headrace.solve.explain_ways import (
     stack_of,
     turned_zone,
 )
-from headrace.solve.explained import Book, Explained, Number, Opened, formula_of, from_card, stated
 from headrace.solve.solution import AirResult, Solution
 
 _GIVEN = "V = stated airflow times the share of its fan places that have air; none from fans at rest, by definition"

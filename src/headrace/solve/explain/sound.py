@@ -14,8 +14,7 @@ from headrace.loop.model import PlacedPart
 from headrace.parts.sound import PumpSound, SoundLevel
 from headrace.physics.fan import REFERENCE_KG_M3
 from headrace.physics.sound import energy_sum_db, equal_sources_db, fan_level_db, room_db
-from headrace.solve.explain_ways import air_density, fan_speed, path_of
-from headrace.solve.explained import (
+from headrace.solve.explain.explained import (
     LEVEL_STEP,
     Book,
     Explained,
@@ -26,6 +25,7 @@ from headrace.solve.explained import (
     from_card,
     stated,
 )
+from headrace.solve.explain.ways import air_density, fan_speed, path_of
 from headrace.solve.noise import NoiseModel, Source
 from headrace.solve.solution import Solution
 from headrace.units import Kind

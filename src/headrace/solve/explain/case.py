@@ -12,9 +12,9 @@ from collections.abc import Iterator
 from headrace.physics.grille import DISCHARGE
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airpaths import CASE
-from headrace.solve.explain_laws import law_formulas
-from headrace.solve.explain_ways import air_capacity, air_density, path_of
-from headrace.solve.explained import Book, Explained, Number, Opened, formula_of, from_card, stated
+from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, from_card, stated
+from headrace.solve.explain.laws import law_formulas
+from headrace.solve.explain.ways import air_capacity, air_density, path_of
 from headrace.solve.laws import Hole, Law
 from headrace.solve.solution import Solution
 

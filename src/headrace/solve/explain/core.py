@@ -27,9 +27,9 @@ from headrace.physics.fins import LOUVRE_LAWS, fin_efficiency_frac, louvred_nuss
 from headrace.physics.heat import capacity_w_k
 from headrace.physics.radiator import StrengthTable, bound_w_k, thin_air_w_k, ua_w_k
 from headrace.solve.cores import CoreAir
-from headrace.solve.explain_laws import core_lengths
-from headrace.solve.explain_ways import air_capacity, fan_speed
-from headrace.solve.explained import Book, Explained, Number, Opened, formula_of, formulas_of, inlet
+from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, formulas_of, inlet
+from headrace.solve.explain.laws import core_lengths
+from headrace.solve.explain.ways import air_capacity, fan_speed
 from headrace.solve.solution import LinkResult, RadiatorResult, Solution
 from headrace.units import show
 

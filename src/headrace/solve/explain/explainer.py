@@ -18,11 +18,11 @@ from headrace.physics.block import block_resistance_k_w, block_temp_k
 from headrace.physics.heat import rise_k
 from headrace.physics.pump import PowerLaw
 from headrace.solve.assemble import PUMP_HEAT_SHARE
-from headrace.solve.explain_air import air_numbers
-from headrace.solve.explain_core import coolant_capacity, core_numbers
-from headrace.solve.explain_laws import WATER_CARD_KEYS, law_formulas, law_inputs
-from headrace.solve.explain_sound import sound_numbers
-from headrace.solve.explained import Book, Explained, Number, Opened, formula_of, inlet, outlet, stated
+from headrace.solve.explain.air import air_numbers
+from headrace.solve.explain.core import coolant_capacity, core_numbers
+from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, inlet, outlet, stated
+from headrace.solve.explain.laws import WATER_CARD_KEYS, law_formulas, law_inputs
+from headrace.solve.explain.sound import sound_numbers
 from headrace.solve.solution import ElementResult, LinkResult, Solution
 from headrace.units import Kind
 

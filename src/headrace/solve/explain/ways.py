@@ -13,7 +13,7 @@ from headrace.fluids.air import Air, pressure_pa
 from headrace.loop.model import Loop, Stack
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airpaths import CASE, AirPath
-from headrace.solve.explained import Book, Explained, formula_of, stated
+from headrace.solve.explain.explained import Book, Explained, formula_of, stated
 from headrace.solve.solution import Solution
 from headrace.units import Kind, show
 

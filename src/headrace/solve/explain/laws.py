@@ -21,7 +21,7 @@ from headrace.physics.grille import opening_dp_pa, screen_dp_pa
 from headrace.physics.minor import minor_dp_pa, step_dp_pa
 from headrace.physics.pump import PumpCurve
 from headrace.physics.valve import kv_dp_pa
-from headrace.solve.explained import Explained, formulas_of
+from headrace.solve.explain.explained import Explained, formulas_of
 from headrace.solve.laws import (
     Blowing,
     Coefficient,
