@@ -1,8 +1,9 @@
 PY ?= python3
 V := .venv
+BENCH := $(V)/bench
 BUILD ?= examples/dual-gpu-workstation
 
-.PHONY: run test lint soak clean
+.PHONY: run test lint soak bench clean
 
 $(V)/.ready: pyproject.toml requirements.lock
 	$(PY) -m venv $(V)
@@ -34,6 +35,17 @@ lint: $(V)/.ready
 # The full sample counts. Finished chunks are kept in .soak and not run again; make clean forgets them.
 soak: $(V)/.ready
 	HEADRACE_SOAK=1 $(V)/bin/python -m pytest -m soak -p no:xdist -s
+
+# Figures for docs/benchmarks.md, ratios side by side. Its libraries live apart: they hold scipy and pandas back.
+# make bench PART=networks runs one part: networks, models or processes.
+bench: $(BENCH)/.ready
+	$(BENCH)/bin/python -m benchmarks $(PART)
+
+$(BENCH)/.ready: pyproject.toml requirements-bench.lock
+	$(PY) -m venv $(BENCH)
+	$(BENCH)/bin/python -m pip install -q --disable-pip-version-check --require-hashes -r requirements-bench.lock
+	$(BENCH)/bin/python -m pip install -q --disable-pip-version-check --no-deps --no-build-isolation -e .
+	touch $@
 
 clean:
 	rm -rf $(V) .soak .pytest_cache .mypy_cache .ruff_cache .hypothesis .import_linter_cache

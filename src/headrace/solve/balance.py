@@ -193,9 +193,19 @@ class _Work:
             & (np.abs(heat.left_w) <= _CLOSE_ENERGY * exchanged_w(put_in, heat.heat_w))
             & self.air.settled
         )
+        if np.any(self.closed):
+            self.closed &= self._pressures_close()
         self.last_change, self.last_move = changed, moved
         within = np.all(np.abs(self.station_k) < MAD_K, axis=1)  # nan is not within either
         self.sane = within & np.all(np.isfinite(self.flow), axis=1)
+
+    def _pressures_close(self) -> NDArray[np.bool_]:
+        """Whether the pressures of each variant sum to nothing around every circuit, at the flows just found."""
+        assert self.flow is not None
+        dp = self.losses.ready(self.coolants).dp_pa(self.flow)
+        left = np.max(np.abs(dp @ self.prepared.stations.branches.wheel), axis=1, initial=0.0)
+        close: NDArray[np.bool_] = left < np.maximum(CLOSE_PA, 1e-12 * np.max(np.abs(dp), axis=1, initial=0.0))
+        return close
 
     def _step_flow(self) -> Array:
         """Take the flow one Newton step on, or balance it with care where a step would not do; what it changed."""
@@ -227,9 +237,9 @@ class _Work:
         return change
 
     def result(self) -> Balanced:
-        """What was found, with the pressures checked once more."""
+        """What was found."""
         assert self.flow is not None
-        found = Balanced(
+        return Balanced(
             self.prepared,
             self.variants,
             self.losses,
@@ -242,11 +252,6 @@ class _Work:
             self.closed,
             self.passes,
         )
-        ready = self.losses.ready(self.coolants)
-        dp = ready.dp_pa(self.flow)
-        left = np.max(np.abs(dp @ self.prepared.stations.branches.wheel), axis=1, initial=0.0)
-        allowed = np.maximum(CLOSE_PA, 1e-12 * np.max(np.abs(dp), axis=1, initial=0.0))
-        return replace(found, closed=self.closed & (left < allowed))
 
 
 def _still_to_come(step: Array, before: Array) -> Array:
