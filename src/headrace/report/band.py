@@ -10,6 +10,7 @@ from headrace.solve.band import Band, Contributor
 from headrace.units import show, show_span
 
 _NAMED = 3
+_SURE_FRAC = 0.01  # nearer to never or always the samples cannot tell
 
 
 def band_text(band: Band | None, quantity: str, id_: str = "") -> str:
@@ -30,13 +31,22 @@ def report_band(band: Band) -> Iterator[Line]:
         f"in brackets: 90 % bands from {band.samples} samples of everything uncertain; one time in ten it lies outside"
     )
     if band.chance_frac:
-        chances = ", ".join(f"{name} {show(chance, 'x_frac', digits=0)}" for name, chance in band.chance_frac.items())
+        chances = ", ".join(f"{name} {_chance(chance)}" for name, chance in band.chance_frac.items())
         yield Line(f"chance of keeping each limit: {chances}")
     for what, ranked in (("the hottest coolant", band.contributors), *_of_chips(band)):
         if ranked:
             yield Line(f"what widens {what} most: {_named(ranked)}")
     yield Line("ranked by the share of its variance each explains alone (squared correlation)", "quiet")
     yield from (Line(f"note: {note}", "quiet") for note in band.notes)
+
+
+def _chance(chance: float) -> str:
+    """A chance in words that do not claim more than the samples know."""
+    if chance < _SURE_FRAC:
+        return f"under {show(_SURE_FRAC, 'x_frac')}"
+    if chance > 1.0 - _SURE_FRAC:
+        return f"over {show(1.0 - _SURE_FRAC, 'x_frac')}"
+    return show(chance, "x_frac", digits=0)
 
 
 def _of_chips(band: Band) -> Iterator[tuple[str, Sequence[Contributor]]]:
