@@ -1,0 +1,1 @@
+"""How fast Headrace is beside general libraries, and whether they agree. Run by `make bench`."""
