@@ -7,7 +7,7 @@ import argparse
 from headrace.errors import BadInput, Fault, Place
 from headrace.loop.conditions import ALL_STATES
 from headrace.loop.model import Loop, State
-from headrace.loop.override import override_state
+from headrace.loop.override import override_state, set_room
 from headrace.parts.faults import nearest
 
 
@@ -22,5 +22,10 @@ def chosen_states(loop: Loop, words: argparse.Namespace) -> list[State]:
             Fault(Place(loop.file), "--state", f'there is no state "{words.state}"', "", nearest(words.state, names))
         )
     chosen = list(loop.states) if words.state == ALL_STATES else [loop.state(words.state)]
-    settings = ([f"room={words.room}"] if words.room else []) + words.settings
-    return [override_state(loop, state, settings) for state in chosen]
+    if words.room is not None:
+        chosen = [set_room(state, words.room) for state in chosen]
+        again = [setting for setting in words.settings if setting.partition("=")[0].strip() == "room"]
+        if again:
+            found = f"and --set {again[0]} both name the room"
+            raise BadInput(Fault(Place(f"--room {words.room}"), "", found, "", "Leave one of them out."))
+    return [override_state(loop, state, words.settings) for state in chosen]

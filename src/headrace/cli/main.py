@@ -1,25 +1,32 @@
 """The command line: words in, one call, one report out.
 
-Exit 0 clean, 1 findings or a limit exceeded, 2 bad input. JSON goes alone to stdout, also with exit 1.
+Exit 0 clean, 1 findings or a limit exceeded, 2 bad input, 3 a fault of Headrace itself. JSON goes alone to stdout,
+also with exit 1.
 """
 
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
 
+from headrace.cli.words import Parser, read_words, wants_json
+from headrace.errors import BadInput, Fault, NoSolution, Place
 
-def build_parser() -> argparse.ArgumentParser:
+TRACE = "HEADRACE_TRACE"  # set to 1, it shows where an unforeseen fault arose
+
+
+def build_parser() -> Parser:
     """All commands and their words."""
-    parser = argparse.ArgumentParser(
+    parser = Parser(
         prog="headrace", description="Plan, solve and check a custom liquid-cooled computer from one readable folder."
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
-    def command(name: str, text: str) -> argparse.ArgumentParser:
-        sub = commands.add_parser(name, help=text, description=text)
+    def command(name: str, text: str) -> Parser:
+        sub: Parser = commands.add_parser(name, help=text, description=text)
         sub.add_argument("--json", action="store_true", help="print JSON (SI units) instead of a report")
         return sub
 
@@ -38,7 +45,7 @@ def build_parser() -> argparse.ArgumentParser:
                        help="90 %% bands on every output (default: in a report yes, in JSON no)")  # fmt: skip
     solve.add_argument("--cases", action="store_true",
                        help="what a pump or fan out, dust, a summer room and the like do to it")  # fmt: skip
-    _state_words(solve)
+    _state_words(solve, every=True)
 
     simulate = command("simulate", "follow a warm-up, a load step or a stop in time")
     simulate.add_argument("build", help="a build folder")
@@ -67,8 +74,10 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
-def _state_words(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--state", help='a state of the build, or "all" (default: the first)')
+def _state_words(parser: Parser, *, every: bool = False) -> None:
+    parser.add_argument(
+        "--state", help=f"a state of the build{', or all of them: all' if every else ''} (default: the first)"
+    )
     parser.add_argument("--room", help='room temperature, such as "30 °C"')
     parser.add_argument("--set", dest="settings", action="append", default=[], metavar="NAME=VALUE",
                         help="change a value for this run: pump.speed=60%%, cpu.heat=200 W")  # fmt: skip
@@ -76,20 +85,35 @@ def _state_words(parser: argparse.ArgumentParser) -> None:
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; the exit code is the answer to a script."""
-    words = build_parser().parse_args(argv)
-    from headrace.errors import BadInput, NoSolution
-
+    typed = sys.argv[1:] if argv is None else argv
     try:
+        words = read_words(build_parser(), typed)
         code: int = import_module(f"headrace.cli.run_{words.command}").run(words)
     except (BadInput, NoSolution) as error:
-        from headrace.cli.shown import print_faults
-
-        print_faults(error.faults, as_json=words.json)
-        return 2
+        return _told(error.faults, typed, 2)
     except BrokenPipeError:
         sys.stderr.close()
         return 0
+    except Exception as error:  # the last handler: what nobody foresaw is still said in one sentence
+        return _told([_unforeseen(error)], typed, 3)
     return code
+
+
+def _told(faults: Sequence[Fault], argv: Sequence[str], code: int) -> int:
+    from headrace.cli.shown import print_faults
+
+    print_faults(faults, as_json=wants_json(argv))
+    return code
+
+
+def _unforeseen(error: Exception) -> Fault:
+    """The fault for an error that is a mistake of this program, not of what was typed."""
+    if os.environ.get(TRACE) == "1":
+        import traceback
+
+        traceback.print_exception(error)
+    found = " ".join(f"a fault of Headrace itself: {type(error).__name__} {error}".split())
+    return Fault(Place(), "", found, "", f"With {TRACE}=1 before the command it shows where; please report that.")
 
 
 if __name__ == "__main__":

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from pathlib import Path
 
 from headrace.cli.chosen import chosen_states
@@ -16,20 +15,24 @@ from headrace.parts.faults import nearest
 
 def run(words: argparse.Namespace) -> int:
     """Open one number, or list the names there are."""
-    from headrace.report.explain import report_explained
+    from headrace.report.explain import report_explained, report_names
     from headrace.report.plain import explained_json
     from headrace.solve.explain.explainer import Explainer
     from headrace.solve.steady import solve
 
+    if words.depth < 1:
+        raise BadInput(
+            Fault(Place(), "--depth", f"{words.depth} opens nothing", "limit 1", "Write for example --depth 3.")
+        )
     loop = load_build(Path(words.build))
     state = chosen_states(loop, words)[0]
-    explainer = Explainer(loop, state, solve(loop, stated_route(loop), state), max(words.depth, 1))
+    explainer = Explainer(loop, state, solve(loop, stated_route(loop), state), words.depth)
     names = list(explainer.names())
     if words.name is None:
         if words.json:
             print_json(names)
         else:
-            sys.stdout.write("\n".join(names) + "\n")
+            print_report_here(report_names(explainer))
         return 0
     if words.name not in names:
         raise BadInput(Fault(Place(), "explain", f'there is no number "{words.name}"', "", nearest(words.name, names)))

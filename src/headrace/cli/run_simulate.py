@@ -14,7 +14,7 @@ from headrace.errors import BadInput, Fault, Place
 from headrace.loop.conditions import ALL_STATES
 from headrace.loop.loader import load_build
 from headrace.loop.model import Loop, State
-from headrace.loop.override import override_state
+from headrace.loop.override import set_room
 from headrace.loop.route import stated_route
 from headrace.parts.faults import nearest
 from headrace.units import Kind, Range, UnitFault, read_figure, show
@@ -26,6 +26,7 @@ STOPPED = 130  # as shells count a command stopped by Ctrl-C
 _CSV_EVERY_S = 10.0
 _MOST_ROWS = 100_000
 _EVERY_S = Range(0.01, 86400.0)
+_BETWEEN = "10 min"  # lies within every span a duration has
 
 
 def run(words: argparse.Namespace) -> int:
@@ -87,7 +88,8 @@ def _other(loop: Loop, words: argparse.Namespace) -> State | None:
     names = [state.name for state in loop.states]
     if words.to not in names:
         raise _bad("--to", f'there is no state "{words.to}"', nearest(words.to, names))
-    return override_state(loop, loop.state(words.to), [f"room={words.room}"] if words.room else [])
+    to = loop.state(words.to)
+    return to if words.room is None else set_room(to, words.room)
 
 
 def _duration(option: str, text: str | None, allowed: Range) -> float | None:
@@ -99,7 +101,8 @@ def _duration(option: str, text: str | None, allowed: Range) -> float | None:
         raise BadInput(Fault(Place(), f"{option} {text}", fault.found, fault.limit, fault.fix)) from fault
     if not allowed.covers(value):
         limit = f"limit {show(allowed.low, 'time_s')} to {show(allowed.high, 'time_s')}"
-        raise BadInput(Fault(Place(), f"{option} {text}", "is out of reason", limit, f'Write {option} "10 s".'))
+        fix = f'Write a duration in between, such as {option} "{_BETWEEN}".'
+        raise BadInput(Fault(Place(), f"{option} {text}", "is out of reason", limit, fix))
     return value
 
 

@@ -13,9 +13,22 @@ from typing import Annotated, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator, model_validator
 
 from headrace.loop.words import Id, Names
-from headrace.parts.fields import AirFlow, Area, Difference, Percent, Record, StatedSpeed, as_list, fault_error, refuse
-from headrace.units import Figure, Kind, read_figure, show
+from headrace.parts.fields import (
+    AirFlow,
+    Area,
+    Difference,
+    Percent,
+    Record,
+    StatedSpeed,
+    as_list,
+    fault_error,
+    refuse,
+    within,
+)
+from headrace.units import Figure, Kind, Range, read_figure, show
 
+_AIR_M3_S = Range(0.0, 50_000.0 / 3600.0)  # of one stack or vent: ten times what the largest computer moves
+StackAir = Annotated[AirFlow, within(_AIR_M3_S, Kind.AIR_FLOW, "150 m3/h")]
 _SHARE_SLACK = 1e-9  # rounding of shares that are typed to add up to 100 %
 MOST_RECIRCULATED_FRAC = 0.9  # air that is nearly all its own exhaust would warm without end
 
@@ -71,8 +84,8 @@ class StackEntry(Record):
     mount: Literal["push", "pull", "push-pull"] = "push"
     fans: int | None = Field(default=None, strict=True, ge=0, le=72)
     screens: Names = ()
-    air_m3_s: AirFlow | None = None
-    air_per_fan_m3_s: AirFlow | None = None
+    air_m3_s: StackAir | None = None
+    air_per_fan_m3_s: StackAir | None = None
     air_at_hz: StatedSpeed | None = None
     inlet: Inlets = Field(default=(InletEntry(),), min_length=1)
     recirculated_frac: Recirculated = read_figure("0 %", Kind.FRACTION)
@@ -86,6 +99,13 @@ class StackEntry(Record):
             raise fault_error(f"{value} fans in push-pull", "an even number is wanted", fix)
         return value
 
+    @model_validator(mode="after")
+    def _one_airflow(self) -> Self:
+        if self.air_m3_s is not None and self.air_per_fan_m3_s is not None:
+            fix = "State one of the two: all of its air, or that of one fan."
+            raise fault_error("air and air_per_fan of one stack", "limit one of them", fix, at="air_per_fan")
+        return self
+
 
 class VentEntry(Record):
     """`[[vent]]`: a way for air between room and case: fans, or an opening."""
@@ -94,7 +114,7 @@ class VentEntry(Record):
     fan: str | None = None
     fans: int = Field(default=1, strict=True, ge=1, le=72)
     blows: Literal["in", "out"] | None = None
-    air_m3_s: AirFlow | None = None
+    air_m3_s: StackAir | None = None
     screens: Names = ()
     area_m2: Area | None = None
     note: str = ""

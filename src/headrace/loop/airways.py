@@ -140,10 +140,14 @@ def _screens(names: Names, ids: tuple[str, ...], path: KeyPath, subject: str) ->
 
 def _check_inlets(names: Names, entry: StackEntry, path: KeyPath, subject: str) -> None:
     ids = {str(read.raw.get("id")) for read in names.lists["stack"]} - {entry.id}
+    vents = {str(read.raw.get("id")) for read in names.lists["vent"]} - ids
     for number, inlet in enumerate(entry.inlet):
         where = real_path(names.toml, (*path, "inlet", number, "from"))
         if inlet.from_ == entry.id:
             names.fault(where, subject, "breathes its own exhaust", 'Write recirculated = "10 %" for that.')
+        elif inlet.from_ in vents:
+            found = f'"{inlet.from_}" is a vent, and its air goes through the case'
+            names.fault(where, subject, found, 'Write from = "case".')
         elif inlet.from_ not in {*_PLACES, *ids}:
             names.fault(where, subject, f'there is no stack "{inlet.from_}"', nearest(inlet.from_, [*_PLACES, *ids]))
 

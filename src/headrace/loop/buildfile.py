@@ -18,32 +18,47 @@ from headrace.parts.coolant import Mixture
 from headrace.parts.fields import (
     Flow,
     Heat,
-    Length,
     Percent,
     PointM,
     PumpSpeed,
+    Reads,
     Record,
+    RunLength,
     Size,
     Sound,
     Temperature,
     fault_error,
+    within,
 )
 from headrace.parts.sound import Mounting
-from headrace.units import Figure, Kind, Range, read_figure, show
+from headrace.units import Figure, Kind, Range, UnitFault, read_figure, show
 
 Additive = Literal["inhibitor", "biocide", "dye", "opaque particles"]
 PortPurpose = Literal["plug", "drain", "fill", "bleed", "sensor"]
 
 
-def _room(value: Figure) -> Figure:
+ROOM_K = Range(233.149, 333.151)  # -40 to 60 °C, and the rounding of "-40 °F"; beyond, another unit was meant
+_MOST_UNSURE_K = 10.0  # of a room: known less well it is not one state
+
+
+def find_room_fault(value: Figure) -> UnitFault | None:
+    """What is wrong with a room temperature, or how well it is known; None when nothing is."""
+    fix = 'Write for example "24 °C ± 0.5 K".'
     if not ROOM_K.covers(float(value)):
-        found = f'"{value.text}" is {show(float(value), "room_k")}'
         limit = f"a room lies between {show(ROOM_K.low, 'room_k')} and {show(ROOM_K.high, 'room_k')}"
-        raise fault_error(found, limit, 'Write for example "24 °C".')
+        return UnitFault(f'"{value.text}" is {show(float(value), "room_k")}', limit, fix)
+    if (value.half_width or value.sigma or 0.0) > _MOST_UNSURE_K:
+        return UnitFault(f'"{value.text}" is hardly known', f"limit ± {_MOST_UNSURE_K:g} K", fix)
+    return None
+
+
+def _room(value: Figure) -> Figure:
+    fault = find_room_fault(value)
+    if fault is not None:
+        raise fault_error(fault.found, fault.limit, fault.fix)
     return value
 
 
-ROOM_K = Range(233.15, 333.15)  # -40 to 60 °C: outside it the unit was meant otherwise
 Room = Annotated[Temperature, AfterValidator(_room)]
 
 
@@ -54,7 +69,7 @@ def _altitude(value: Figure) -> Figure:
     return value
 
 
-Altitude = Annotated[Length, AfterValidator(_altitude)]
+Altitude = Annotated[Figure, Reads((Kind.LENGTH,), "1500 m"), AfterValidator(_altitude)]
 
 
 class CaseEntry(Record):
@@ -74,7 +89,7 @@ class DefaultsEntry(Record):
 
     tube: str | None = None
     fitting: Names = ()
-    length_m: Length | None = None
+    length_m: RunLength | None = None
 
 
 class PartEntry(Record):
@@ -95,7 +110,7 @@ class RunEntry(Record):
     from_: PortName
     to: PortName
     tube: str | None = None
-    length_m: Length | None = None
+    length_m: RunLength | None = None
     bends: int | None = Field(default=None, strict=True, ge=0, le=40)
     bend_radius_m: Size | None = None
     path_m: tuple[PointM, ...] | None = None
@@ -129,7 +144,7 @@ class OrderEntry(Record):
     closed: bool = True
     tube: str | None = None
     fitting: Names | None = None
-    length_m: Length | None = None
+    length_m: RunLength | None = None
     bends: int | None = Field(default=None, strict=True, ge=0, le=40)
 
 
@@ -155,12 +170,16 @@ class StateEntry(Record):
     note: str = ""
 
 
+_HEARD_M = Range(0.05, 20.0)  # how far from the machine somebody listens
+_COOLANT_K = Range(273.15, 423.15)  # 0 to 150 °C, of water under pressure
+
+
 class LimitsEntry(Record):
     """`[limits]`: what was agreed, as numbers."""
 
-    coolant_k: Temperature | None = None
+    coolant_k: Annotated[Temperature, within(_COOLANT_K, Kind.TEMPERATURE, "45 °C")] | None = None
     noise_db: Sound | None = None
-    noise_at_m: Length | None = None
+    noise_at_m: Annotated[Figure, Reads((Kind.LENGTH,), "1 m"), within(_HEARD_M, Kind.LENGTH, "1 m")] | None = None
     background_db: Sound | None = None
     flow_m3_s: Flow | None = None
 

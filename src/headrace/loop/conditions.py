@@ -66,7 +66,10 @@ def link_leads(names: Names, movers: Movers) -> tuple[Lead, ...]:
         elif feeder is None or not isinstance(feeder.card, Feeder):
             if not names.unknown_part(feeder_id):
                 feeders = [id_ for id_, part in names.parts.items() if isinstance(part.card, Feeder)]
-                found = f'"{feeder_id}" is no board, power supply or hub'
+                no_part = feeder_id not in names.parts
+                found = (
+                    f'there is no part "{feeder_id}"' if no_part else f'"{feeder_id}" is no board, power supply or hub'
+                )
                 names.fault((*read.path, "to"), subject, found, nearest(feeder_id, feeders))
         elif outlet not in (outlets := [row.name for row in feeder.card.outlet]):
             names.fault(

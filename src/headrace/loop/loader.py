@@ -51,6 +51,10 @@ _LISTS: dict[str, type[Record]] = {
 }
 
 
+MORE = "more may follow once these are cured"
+_HEADS: dict[str, Record] = {"coolant": CoolantEntry(), "defaults": DefaultsEntry(), "limits": LimitsEntry()}
+
+
 def load_build(folder: Path) -> Loop:
     """The loop of a build folder. Raises BadInput with every fault of build.toml and of its part files."""
     path = folder / "build.toml" if folder.is_dir() or not folder.suffix else folder
@@ -81,7 +85,7 @@ def parse_build(text: str, shown: str = "build.toml", cards: Mapping[str, Card] 
 def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loop:
     cards_known = not faults
     faults += find_format_faults(toml, {field.alias or name for name, field in BuildFile.model_fields.items()})
-    heads: dict[str, Record] = {"coolant": CoolantEntry(), "defaults": DefaultsEntry(), "limits": LimitsEntry()}
+    heads: dict[str, Record] = dict(_HEADS)
     for key, model in (
         ("case", CaseEntry),
         ("coolant", CoolantEntry),
@@ -106,7 +110,13 @@ def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loo
     loop = Linker(names, heads, thresholds).link()
     if faults:
         order = {fault: (fault.place.file != toml.shown, fault.place.line, fault.place.column) for fault in faults}
-        raise BadInput(*sorted(order, key=order.__getitem__))
+        unread = (
+            not cards_known
+            or "defaults" not in heads
+            or any(r.entry is None for reads in lists.values() for r in reads)
+        )
+        last = [Fault(Place(toml.shown), "", MORE)] if unread else []  # names in what did not read are not looked up
+        raise BadInput(*sorted(order, key=order.__getitem__), *last)
     return loop
 
 

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from headrace.errors import BadInput, Fault, Place
 from headrace.fluids.air import VALID_ALTITUDE_M
-from headrace.loop.buildfile import ROOM_K
+from headrace.loop.buildfile import find_room_fault
 from headrace.loop.conditions import find_speed_fault
 from headrace.loop.model import Loop, Stack, State, Vent
 from headrace.parts.block import Block
@@ -25,7 +25,13 @@ _STATE = {
     "case_heat": ("case_heat_w", Kind.HEAT),
 }
 
-_SPANS = {"room": ROOM_K, "altitude": VALID_ALTITUDE_M}
+
+def set_room(state: State, text: str) -> State:
+    """`state` in the room `--room` names. Raises BadInput."""
+    try:
+        return replace(state, room_k=_room(text))
+    except UnitFault as fault:
+        raise BadInput(fault.at(Place("--room"), "")) from fault
 
 
 def override_state(loop: Loop, state: State, settings: Sequence[str]) -> State:
@@ -35,7 +41,7 @@ def override_state(loop: Loop, state: State, settings: Sequence[str]) -> State:
         try:
             state = _apply(loop, state, setting)
         except UnitFault as fault:
-            faults.append(Fault(Place(f"--set {setting}"), "", fault.found, fault.limit, fault.fix))
+            faults.append(fault.at(Place(f"--set {setting}"), ""))
         except BadInput as error:
             faults += error.faults
     if faults:
@@ -49,9 +55,9 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
         raise _bad(setting, "is no setting", "Write for example pump.speed=60%, cpu.heat=200 W or room=30 °C.")
     if name in _STATE:
         field, kind = _STATE[name]
-        figure = read_either(text, kind)
-        if name in _SPANS and not _SPANS[name].covers(float(figure)):
-            low, high = (show(end, kind) for end in (_SPANS[name].low, _SPANS[name].high))
+        figure = _room(text) if name == "room" else read_either(text, kind)
+        if name == "altitude" and not VALID_ALTITUDE_M.covers(float(figure)):
+            low, high = (show(end, kind) for end in (VALID_ALTITUDE_M.low, VALID_ALTITUDE_M.high))
             raise _bad(setting, f"{show(float(figure), kind)} is no {name}", f"It lies between {low} and {high}.")
         return replace(state, **{field: figure})  # type: ignore[arg-type]
     id_, _, what = name.rpartition(".")
@@ -63,6 +69,14 @@ def _apply(loop: Loop, state: State, setting: str) -> State:
     if what == "speed" and id_ in turning:
         return replace(state, speed={**state.speed, id_: _speed(loop, id_, text, setting)})
     raise _bad(setting, f'there is no "{name}" to set', nearest(name, known))
+
+
+def _room(text: str) -> Figure:
+    figure = read_either(text, Kind.TEMPERATURE)
+    fault = find_room_fault(figure)
+    if fault is not None:
+        raise fault
+    return figure
 
 
 def _speed(loop: Loop, id_: str, text: str, setting: str) -> Figure:

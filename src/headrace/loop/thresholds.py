@@ -36,18 +36,29 @@ class Thresholds(dict[str, Threshold]):
         return float(self[name].value)
 
 
-MOST_FACTOR = 10.0  # a factor beyond this no longer guards anything
+_SLACK = 1e-9  # rounding of an end typed in another unit
 
 
 def _read(text: str, kind: str) -> Figure | float:
-    """The value of one row in SI. Raises UnitFault, or ValueError for a number that would switch a check off."""
+    """The value of one row in SI. Raises UnitFault."""
     if kind == "level difference":
         return read_level_change(text)
     if kind != "number":
         return read_figure(text, Kind(kind))
-    value = float(text)
-    if not 0.0 < value <= MOST_FACTOR:
-        raise ValueError(text)
+    try:
+        return float(text)
+    except ValueError:
+        raise UnitFault(f'"{text}" is no plain number', "", 'Write for example "1.5".') from None
+
+
+def _read_override(text: str, row: Mapping[str, str]) -> Figure | float:
+    """The value a build gives to one row. Raises UnitFault, also outside the ends of the row."""
+    value = _read(text, row["kind"])
+    low, high = (float(_read(row[end], row["kind"])) for end in ("low", "high"))
+    slack = _SLACK * max(abs(low), abs(high))
+    if not low - slack <= float(value) <= high + slack:
+        limit = f"limit {row['low']} to {row['high']}: {row['beyond']}"
+        raise UnitFault(f'"{text}" is out of reason', limit, f'The usual one is "{row["value"]}".')
     return value
 
 
@@ -61,25 +72,13 @@ def load_thresholds(overrides: Mapping[str, object], toml: TomlText) -> tuple[Th
     for name, text in overrides.items():
         path = ("thresholds", name)
         if name not in rows:
-            faults.append(
-                Fault(toml.place(path, key=True), "thresholds", f'unknown key "{name}"', "", nearest(name, rows))
-            )
+            place = toml.place(path, key=True)
+            faults.append(Fault(place, "thresholds", f'unknown key "{name}"', "", nearest(name, rows)))
             continue
-        row = rows[name]
         try:
-            table[name] = Threshold(
-                name, _read(str(text), row["kind"]), "set in this build", row["meaning"], overridden=True
-            )
+            value = _read_override(str(text), rows[name])
         except UnitFault as fault:
-            faults.append(Fault(toml.place(path), f"thresholds: {name}", fault.found, fault.limit, fault.fix))
-        except ValueError:
-            faults.append(
-                Fault(
-                    toml.place(path),
-                    f"thresholds: {name}",
-                    f'"{text}" is no factor above 0 and up to {MOST_FACTOR:g}',
-                    "",
-                    "Write for example 1.5.",
-                )
-            )
+            faults.append(fault.at(toml.place(path), f"thresholds: {name}"))
+        else:
+            table[name] = Threshold(name, value, "set in this build", rows[name]["meaning"], overridden=True)
     return table, faults

@@ -7,7 +7,7 @@ Answers   what is wrong with a table of a card or build file, all of it at once
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -28,6 +28,26 @@ _WANTED = {
     "dict_type": "a table",
     "int_type": "a whole number",
     "int_parsing": "a whole number",
+    "int_from_float": "a whole number",
+}
+_WANTED_FIX = {
+    "text in quotes": 'Write it in "quotes".',
+    "true or false": "Write true or false, without quotes.",
+    "a list": 'Write a list, such as ["a", "b"].',
+    "a table": 'Write a table, such as { key = "value" }.',
+    "a whole number": "Write a whole number, without quotes.",
+}
+_BOUNDS = {
+    "greater_than_equal": ("ge", "at least"),
+    "greater_than": ("gt", "above"),
+    "less_than_equal": ("le", "at most"),
+    "less_than": ("lt", "below"),
+}
+_BOUND_FIX = {
+    "at least": "Write {} or more.",
+    "above": "Write a number above {}.",
+    "at most": "Write {} or less.",
+    "below": "Write a number below {}.",
 }
 
 
@@ -86,9 +106,20 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
     if kind == "string_pattern_mismatch":
         fix = 'A name holds letters, digits, "-" and "_"; a port is written "part.port".'
         return Fault(toml.place(path), label, f"{_short(item['input'])} is no name", "", fix)
+    found, limit, fix = _in_own_words(kind, context, item["input"])
+    return Fault(toml.place(path), label, found, limit, fix)
+
+
+def _in_own_words(kind: str, context: Mapping[str, Any], value: object) -> tuple[str, str, str]:
+    """Found, limit and fix of what the library says in its own words."""
+    if kind in _BOUNDS:
+        sign, word = _BOUNDS[kind]
+        bound = f"{context[sign]:g}"
+        return f"{_short(value)} is out of reason", f"limit {word} {bound}", _BOUND_FIX[word].format(bound)
     wanted = _WANTED.get(kind)
-    found = f"{_short(item['input'])} is not {wanted}" if wanted else item["msg"][:1].lower() + item["msg"][1:]
-    return Fault(toml.place(path), label, found)
+    if wanted is not None:
+        return f"{_short(value)} is not {wanted}", "", _WANTED_FIX[wanted]
+    return f"{_short(value)} is not what belongs here", "", "Compare it with the example of this key in the manual."
 
 
 def real_path(toml: TomlText, loc: tuple[str | int, ...]) -> KeyPath:

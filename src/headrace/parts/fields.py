@@ -9,12 +9,25 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from math import log
 from typing import Annotated, Any, TypeAlias
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, GetJsonSchemaHandler, ValidationError
 from pydantic_core import PydanticCustomError, core_schema
 
-from headrace.units import SUFFIXES, Figure, Kind, Unit, UnitFault, read_either, read_unit
+from headrace.units import (
+    SUFFIXES,
+    Figure,
+    Kind,
+    Range,
+    Unit,
+    UnitFault,
+    read_either,
+    read_figure,
+    read_unit,
+    show_span,
+)
+from headrace.units.table import find_unit, usual_text
 
 _IN_MM = {"at_m": "at_mm", "path_m": "path_mm", "outline_m": "outline_mm", "inside_m": "inside_mm"}
 
@@ -57,7 +70,9 @@ def read_level_change(text: str) -> Figure:
     """A difference of two sound levels: in dB, not in dBA. Raises UnitFault."""
     match = re.fullmatch(r"\s*([0-9]{1,3}(?:\.[0-9]+)?)\s*dB\s*", text)
     if match is None:
-        raise UnitFault(f'"{text}" is no difference of sound levels', "", 'Write for example "5 dB".')
+        raise UnitFault(
+            f'"{text}" is no difference of sound levels', "a number in dB is wanted", 'Write for example "5 dB".'
+        )
     return Figure(float(match[1]), Kind.SOUND, text=text, unit="dB")
 
 
@@ -83,7 +98,22 @@ class Reads:
         try:
             return read_either(value, *self.kinds)
         except UnitFault as fault:
-            raise fault_error(fault.found, fault.limit, fault.fix or f'Write for example "{self.example}".') from fault
+            fix = self._with_unit(value) or fault.fix or f'Write for example "{self.example}".'
+            raise fault_error(fault.found, fault.limit, fix) from fault
+
+    def _with_unit(self, value: object) -> str:
+        """For a bare number that fits two units of the field: the sentence with the one that makes it usual."""
+        try:
+            number = float(value) if isinstance(value, int | float | str) and not isinstance(value, bool) else 0.0
+        except (ValueError, OverflowError):
+            return ""
+        if not 0.0 < number < 1e15 or len(self.kinds) > 1:
+            return ""
+        usual = read_figure(self.example, self.kinds[0])
+        kind = self.kinds[0]
+        units = [unit for unit in (find_unit(usual_text(kind), kind), find_unit(usual.unit, kind)) if unit]
+        best = min(units, key=lambda unit: abs(log(max(unit.to_si(number), 1e-12) / max(usual, 1e-12))))
+        return f'Write "{value} {best.text}".' if len(set(units)) > 1 else ""
 
 
 @dataclass(frozen=True)
@@ -130,6 +160,20 @@ def _above_zero(value: Figure) -> Figure:
     return value
 
 
+def within(span: Range, kind: Kind, example: str) -> AfterValidator:
+    """A field that lies within `span`; beyond it another unit was meant."""
+    slack = 1e-9 * max(abs(span.low), abs(span.high))  # rounding of an end typed in another unit
+
+    def check(value: Figure) -> Figure:
+        if not span.low - slack <= float(value) <= span.high + slack:
+            limit = f"limit {show_span(span.low, span.high, kind)}"
+            fix = f'Was another unit meant? Write for example "{example}".'
+            raise fault_error(f'"{value.text}" is out of reason', limit, fix)
+        return value
+
+    return AfterValidator(check)
+
+
 Number = Annotated[float, BeforeValidator(_number)]
 Millimetres = Annotated[float, BeforeValidator(_metres)]  # a number in mm in the file, metres inside
 PointM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres]
@@ -137,6 +181,7 @@ BoxM: TypeAlias = tuple[Millimetres, Millimetres, Millimetres, Millimetres, Mill
 
 Length = Annotated[Figure, Reads((Kind.LENGTH,), "10 mm")]
 Size = Annotated[Length, AfterValidator(_above_zero)]  # a length that zero would make meaningless: a bore, a radius
+RunLength = Annotated[Figure, Reads((Kind.LENGTH,), "0.35 m")]
 Volume = Annotated[Figure, Reads((Kind.VOLUME,), "220 mL")]
 Mass = Annotated[Figure, Reads((Kind.MASS,), "1.2 kg")]
 Flow = Annotated[Figure, Reads((Kind.FLOW,), "200 L/h")]

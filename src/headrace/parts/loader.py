@@ -91,15 +91,10 @@ def find_format_faults(toml: TomlText, allowed: set[str]) -> list[Fault]:
             Fault(Place(toml.shown, 1, 1), "", '"format" is missing', "", f"Write format = {FORMAT} in the first line.")
         )
     elif number != FORMAT or isinstance(number, bool):
-        faults.append(
-            Fault(
-                toml.place(("format",)),
-                "format",
-                f"found {number!r}",
-                f"known is {FORMAT}",
-                "A newer Headrace may read it.",
-            )
-        )
+        newer = isinstance(number, int) and number > FORMAT
+        fix = "A newer Headrace may read it." if newer else f"Write format = {FORMAT}, without quotes."
+        found = f'"{number}" is text' if isinstance(number, str) else f"found {number!r}"
+        faults.append(Fault(toml.place(("format",)), "format", found, f"known is {FORMAT}", fix))
     strange = [key for key in toml.data if key not in allowed]
     return faults + [
         Fault(toml.place((key,), key=True), "", f'unknown key "{key}"', "", nearest(key, allowed)) for key in strange

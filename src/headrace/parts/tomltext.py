@@ -25,6 +25,20 @@ MOST_DEEP = 50  # tables in tables; a card needs six
 MOST_BYTES = 4_000_000  # a build of 500 parts is 100 kB; ten times forty of them is no longer written by a person
 
 
+_LINE = 'A line is key = value; text stands in "quotes".'
+_TWICE = ("Cannot overwrite", "Cannot declare", "Cannot mutate", "Duplicate")
+_NO_TOML = {  # how the reader's own words begin: found, fix
+    "Invalid value": ("here stands no value", 'Text stands in "quotes"; numbers, true and false stand bare.'),
+    "Invalid statement": ("here stands no key", _LINE),
+    "Invalid initial character": ("here stands no key", _LINE),
+    "Expected '=' after a key": ('a key without "="', _LINE),
+    "Expected newline": ("the line goes on after its value", 'Text stands in "quotes", such as length = "0.5 m".'),
+    "Expected ']'": ('a head without "]"', "A head is [case], or [[part]] for one of several."),
+    "Illegal character": ("a text is not closed on its line", 'Close it with a ".'),
+    "Unescaped": ('a "\\" in a text', "Put the text in 'single quotes'."),
+}
+
+
 @dataclass(frozen=True)
 class TomlText:
     """One file: the name to show, its text and its values. Places are worked out at the first question."""
@@ -87,17 +101,42 @@ def parse_toml(text: str, shown: str) -> TomlText:
             raise RecursionError
         return TomlText(shown, text, data)
     except tomllib.TOMLDecodeError as error:
-        match = re.search(r"\(at line (\d+), column (\d+)\)", str(error))
-        line, column = (int(match[1]), int(match[2])) if match else (text.count("\n") + 1, 0)
-        found = re.sub(r" \(at .*\)$", "", str(error))
-        found = found[:1].lower() + found[1:]
-        fix = 'A line is key = value; text stands in "quotes".'
-        raise BadInput(Fault(Place(shown, line, column), "", found, "", fix)) from error
+        raise BadInput(_no_toml(str(error), text, shown)) from error
     except RecursionError as error:
         raise BadInput(Fault(Place(shown), "", "is nested too deeply", "", "Flatten the tables.")) from error
     except ValueError as error:
         fix = "No number of a build is that long."
         raise BadInput(Fault(Place(shown), "", "holds a number of thousands of digits", "", fix)) from error
+
+
+def _no_toml(message: str, text: str, shown: str) -> Fault:
+    """The fault for what the TOML reader says in its own words."""
+    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    place = Place(shown, int(match[1]), int(match[2])) if match else Place(shown, text.count("\n") + 1)
+    if message.startswith(_TWICE):
+        return _find_twice(text, place)
+    if match is None:
+        return Fault(place, "", "the file ends inside a value", "", 'Close the [, { or " that is still open.')
+    own = (words for start, words in _NO_TOML.items() if message.startswith(start))
+    found, fix = next(own, ("this is no TOML", _LINE))
+    return Fault(place, "", found, "", fix)
+
+
+def _find_twice(text: str, end: Place) -> Fault:
+    """The fault for the last key up to `end` that stands a second time."""
+    first: dict[KeyPath, Place] = {}
+    fault = Fault(end, "", "a key or table is there twice", "", "Keep one of them.")
+    named: KeyPath = ()
+    for (path, is_key), place in _find_places(end.file, text):
+        if place.line > end.line:
+            break
+        if not is_key and path == named:
+            continue  # the value of the key before
+        named = path if is_key else ()
+        if path in first:
+            fault = Fault(place, "", f'"{path[-1]}" is there twice', f"first at {first[path]}", "Keep one of them.")
+        first.setdefault(path, place)
+    return fault
 
 
 def _depth(data: object) -> int:

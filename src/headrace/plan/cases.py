@@ -125,7 +125,7 @@ def _fans_out(loop: Loop, state: State) -> Iterator[Case | tuple[str, str]]:
     for mover in movers:
         name = f"one fan of {mover.id} out"
         out = state.fans_out.get(mover.id, 0)
-        fans = mover.fans_abreast if isinstance(mover, Stack) else mover.fans
+        fans = mover.fans
         if fans is None:
             yield name, "the number of its fans is not known"
         elif state.speed.get(mover.id) == 0.0 or out >= fans:

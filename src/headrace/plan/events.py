@@ -99,9 +99,8 @@ def _pumps_stop(state: State, name: str, pumps: tuple[str, ...]) -> Event:
 def _fans(state: State, mover: Stack | Vent) -> Iterator[Event]:
     if find_speed_hz(mover.id, mover.fan, state) == 0.0:
         return
-    abreast = mover.fans_abreast if isinstance(mover, Stack) else mover.fans
     out = state.fans_out.get(mover.id, 0) + 1
-    if abreast is not None and out < abreast:
+    if mover.fans is not None and out < mover.fans:
         yield Event(f"one fan of {mover.id} stops", state, replace(state, fans_out={**state.fans_out, mover.id: out}))
     still = replace(state, speed={**state.speed, mover.id: _NO_TURNS})
     yield Event(f"all fans of {mover.id} stop", state, still)

@@ -40,7 +40,8 @@ class Ordered:
     One order, solved. `part_temp_k` is by chip, `inlet_k` the coolant into each block.
 
     `moves_k` is how far each block's chip is from where it is now; the coolant into the block, where no card states
-    its resistance.
+    its resistance. `hottest_k` and `flow_m3_s` are of the water of this ring alone, the flow through its strongest
+    pump.
     """
 
     groups: tuple[Group, ...]
@@ -122,11 +123,11 @@ def _rank(ring: Ring, found: Balanced, nominal: Solution, tell: Tell | None) -> 
     admissible = count_orders(alike)
     whole = admissible <= MOST_ORDERS
     orders = list((distinct_orders if whole else near_orders)(ring.groups, alike))
-    done, left_open, stopped = [_read(ring.groups, nominal, nominal)], 0, False
+    done, left_open, stopped = [_read(ring, ring.groups, nominal, nominal)], 0, False
     try:
         for number, order in enumerate(orders[1:], 2):
             solution = _solve(ring, order, found)
-            done += [] if solution is None else [_read(order, solution, nominal)]
+            done += [] if solution is None else [_read(ring, order, solution, nominal)]
             left_open += solution is None
             if tell is not None:
                 tell(number, len(orders))
@@ -146,7 +147,7 @@ def _solve(ring: Ring, order: Sequence[Group], start: Balanced) -> Solution | No
     return None
 
 
-def _read(groups: Sequence[Group], solution: Solution, nominal: Solution) -> Ordered:
+def _read(ring: Ring, groups: Sequence[Group], solution: Solution, nominal: Solution) -> Ordered:
     inlets, before = _inlets(solution), _inlets(nominal)
     moves = {
         part: solution.part_temp_k[part] - nominal.part_temp_k[part]
@@ -154,6 +155,8 @@ def _read(groups: Sequence[Group], solution: Solution, nominal: Solution) -> Ord
         else inlet - before[part]
         for part, inlet in inlets.items()
     }
+    water = next(set(ports) for ports in solution.waters if ring.anchor.outlet in ports)
+    pumped = [abs(link.flow_m3_s) for link in solution.links if link.does == "pump" and link.start in water]
     return Ordered(
         tuple(groups),
         solution is nominal,
@@ -161,8 +164,8 @@ def _read(groups: Sequence[Group], solution: Solution, nominal: Solution) -> Ord
         solution.margin_k,
         inlets,
         moves,
-        solution.hottest[1],
-        solution.pump_flow_m3_s,
+        max(solution.coolant_temp_k[port] for port in water),
+        max(pumped, default=0.0),
     )
 
 

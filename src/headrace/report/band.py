@@ -13,15 +13,15 @@ _NAMED = 3
 _SURE_FRAC = 0.01  # nearer to never or always the samples cannot tell
 
 
-def band_text(band: Band | None, quantity: str, id_: str = "") -> str:
+def band_text(band: Band | None, quantity: str, id_: str = "", unit: str | None = None) -> str:
     """The band of one output as text: "76.9 to 89.2 °C"; empty without one."""
     pair = None if band is None else band.bands.get(quantity, {}).get(id_)
-    return "" if pair is None else show_span(*pair, quantity)
+    return "" if pair is None else show_span(*pair, quantity, unit=unit)
 
 
-def beside(band: Band | None, quantity: str, id_: str = "") -> str:
+def beside(band: Band | None, quantity: str, id_: str = "", unit: str | None = None) -> str:
     """The band of one output in brackets behind its number; empty without one."""
-    text = band_text(band, quantity, id_)
+    text = band_text(band, quantity, id_, unit)
     return f" ({text})" if text else ""
 
 

@@ -70,10 +70,10 @@ def _row(outcome: Outcome, nominal: Solution) -> tuple[Cell, ...]:
 
 
 def _past(limit: Judged) -> str:
-    """What is broken and by how much: "coolant by 4.7 K"."""
+    """What is broken and by how much: "coolant over by 4.7 K"."""
     name = limit.name.partition(".")[2] or limit.name
     by = show_difference(limit.past) if limit.suffix == "k" else show(limit.past, f"x_{limit.suffix}")
-    return f"{name} by {by.replace('dBA', 'dB')}"
+    return f"{name} {'short' if limit.least else 'over'} by {by.replace('dBA', 'dB')}"
 
 
 def _meanings(cases: Cases) -> Iterator[Line]:

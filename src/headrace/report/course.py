@@ -22,6 +22,7 @@ CAUTION = (
 _MOMENTS_S = (0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 300.0, 600.0, 1200.0, 1800.0, 3600.0, 7200.0)
 _LONG_S = 4.0 * 3600.0
 _EXACT_S = 100.0
+_CLIMB_K = 0.05  # half the last digit shown
 
 
 def moments_s(outcome: Outcome, every_s: float | None = None) -> Array:
@@ -96,18 +97,27 @@ def _before(outcomes: Sequence[Outcome]) -> tuple[Line, ...]:
 
 def _event_row(outcome: Outcome) -> tuple[Cell, ...]:
     """Name, speed, the first limit passed, where it ends."""
-    crossed = outcome.crossed
-    first = f"{crossed[0].what} {show(crossed[0].limit_k, 'temp_k')}" if crossed else "none"
+    crossed, climbing = outcome.crossed, _over_and_climbing(outcome)
+    shown = crossed or climbing
+    first = f"{shown[0].what} {show(shown[0].limit_k, 'temp_k')}" if shown else "none"
     more = f", {len(crossed) - 1} more later" if len(crossed) > 1 else ""
-    tone: Tone = "bad" if crossed else ""
+    after = _about(crossed[0].to_limit_s or 0.0) if crossed else "so before" if climbing else ""
+    tone: Tone = "bad" if shown else ""
     way = outcome.most_of_the_way_s
     return (
         Cell(outcome.event.name),
         Cell("" if way is None else _about(way)),
         Cell(first + more, tone),
-        Cell(_about(crossed[0].to_limit_s or 0.0) if crossed else "", tone),
+        Cell(after, tone),
         Cell(_last(outcome), "" if outcome.end is not None else "bad"),
     )
+
+
+def _over_and_climbing(outcome: Outcome) -> tuple[Watched, ...]:
+    """The limits passed before the event, where the coolant warms on from there."""
+    hottest_k = outcome.course.hottest_k
+    warms = float(hottest_k[-1]) > float(hottest_k[0]) + _CLIMB_K
+    return tuple(watched for watched in outcome.passed if watched.before) if warms else ()
 
 
 def _about(time_s: float) -> str:

@@ -3,15 +3,39 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from functools import cache
 
 from headrace.parts.shipped import shipped
-from headrace.report.tree import Branch, Line, Section
+from headrace.report.tree import Branch, Cell, Column, Line, Section, Table
 from headrace.solve.explain.explained import LEVEL_STEP, Explained
+from headrace.solve.explain.explainer import Explainer
 from headrace.units import Kind, kind_of, show
 
 _THIN_M = 1e-3  # below, lengths are told in µm
 _LIGHT_KG_M3 = 10.0  # below, a density is that of air
+
+
+_HEADS = {
+    "coolant_rise": "How far the coolant differs around a loop",
+    "flow": "Flow of every run and part",
+    "dp": "Pressure each takes, below zero where it adds",
+    "share": "Share of the pumping each takes",
+    "coolant_temp": "Coolant at every port",
+    "part_temp": "Chips",
+    "margin": "Margin of every chip",
+    "pressure": "Pressure at every port over that of the reservoir",
+    "heat": "Heat each radiator gives off",
+    "strength": "Strength of every radiator",
+    "air_flow": "Airflow",
+    "air_in_temp": "Air into every radiator",
+    "air_out_temp": "Air out of every radiator",
+    "case_temp": "Air in the case",
+    "case_pressure": "Pressure in the case over that of the room",
+    "noise": "Sound: all together, then every source",
+    "noise_heard": "Sound with that of the room",
+    "time_constant": "How slowly the loop answers",
+}
 
 
 @cache
@@ -29,6 +53,24 @@ def report_explained(node: Explained) -> Section:
     known = citations()
     sources = tuple(Line(f"[{key}] {known[key]}", "quiet") for key in keys if key in known)
     return Section("", (_branch(node), *((Section("Sources", sources),) if sources else ())))
+
+
+def report_names(explainer: Explainer) -> Section:
+    """Every name that can be opened with its value, under what it is; thresholds last."""
+    groups = [
+        Section(
+            _HEADS[head], (_names((f"{head}.{id_}" if id_ else head, value, unit) for id_, value in values.items()),)
+        )
+        for head, (unit, values, _) in explainer.numbers.items()
+        if values
+    ]
+    opened = (explainer.threshold(key) for key in explainer.loop.thresholds)
+    return Section("", (*groups, Section("Thresholds", (_names((t.name, t.value, t.unit) for t in opened),))))
+
+
+def _names(rows: Iterable[tuple[str, float | str, str]]) -> Table:
+    cells = ((Cell(name), Cell(value_text(Explained(name, value, unit)))) for name, value, unit in rows)
+    return Table((Column("name"), Column("value", number=True)), tuple(cells))
 
 
 def _keys(node: Explained) -> list[str]:

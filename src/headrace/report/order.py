@@ -9,6 +9,7 @@ from headrace.plan.beside import Beside, Way
 from headrace.plan.order import Ordered, Orders, Ranking
 from headrace.report.cases import signed
 from headrace.report.plain import fault_json
+from headrace.report.solution import report_limits
 from headrace.report.tree import Cell, Column, Line, Section, Table
 from headrace.solve.solution import Solution
 from headrace.units import show, show_difference
@@ -23,7 +24,7 @@ def report_orders(orders: Orders, *, every: bool = False) -> Section:
     loop, nominal = orders.loop, orders.nominal
     room = show(nominal.room_k, "room_k")
     title = f"{loop.name or loop.file}: order of the parts, state {orders.state.name}, room {room}"
-    body: list[Section | Table | Line] = []
+    body: list[Section | Table | Line] = list(report_limits(loop, nominal))
     for ranking in orders.rankings:
         body += [
             Line(f"now: {_named(ranking, ranking.present)}"),
@@ -48,8 +49,10 @@ def find_advice(orders: Orders, ranking: Ranking) -> str:
     gain = max(best.moves_k, key=lambda id_: -best.moves_k[id_], default="")
     if best.present or not chip:
         return f"{said} No other order leaves the tightest chip cooler than this one."
-    if -best.moves_k[chip] > orders.least_k or -best.moves_k[gain] > orders.least_k:
-        return f"{said} The best one moves the tightest chip, {chip}, by {signed(best.moves_k[chip])}."
+    if -best.moves_k[chip] > orders.least_k:
+        return f"{said} The best one cools the tightest chip, {chip}, by {show_difference(-best.moves_k[chip])}."
+    if -best.moves_k[gain] > orders.least_k:
+        return f"{said} The best one cools {gain} by {show_difference(-best.moves_k[gain])}."
     return f"{said} The present one is within {least} of the best."
 
 

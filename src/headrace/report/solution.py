@@ -15,7 +15,7 @@ from headrace.solve.band import Band
 from headrace.solve.explain.ways import find_breath, stack_of, turned_zone
 from headrace.solve.laws import Pumping
 from headrace.solve.solution import AirResult, BlockResult, NoiseResult, RadiatorResult, Solution
-from headrace.units import show, show_difference
+from headrace.units import show, show_difference, unit_text
 
 _SAME_FLOW = 0.98  # above this share of the pump's flow it is the same water
 _LEAST_SHARE = 0.005  # a link with less of the loss goes into the last row
@@ -65,7 +65,6 @@ def flow_short(loop: Loop, solution: Solution) -> bool:
 def _headline(loop: Loop, solution: Solution, band: Band | None) -> tuple[Line, ...]:
     hot, cold = solution.widest
     temps = solution.coolant_temp_k
-    hottest_k = solution.hottest[1]
     pumps = ", ".join(f"{pump} {show(dp, 'dp_pa')}" for pump, dp in solution.pump_dp_pa.items())
     lines = [
         Line(f"flow {_flow_text(solution, band)}"),
@@ -76,28 +75,46 @@ def _headline(loop: Loop, solution: Solution, band: Band | None) -> tuple[Line, 
             f"{beside(band, 'coolant_rise_k')} around this loop"
         ),
     ]
+    return (*lines, *_of_water(loop, solution))
+
+
+def report_limits(loop: Loop, solution: Solution) -> Iterator[Line]:
+    """The agreed limits with what was found, and each chip that is hotter than its own."""
+    yield from _of_water(loop, solution)
+    if loop.limits.noise_db is not None:
+        yield from _sound(loop, solution, None)
+    for block in solution.blocks:
+        if block.margin_k is not None and block.margin_k < 0.0:
+            over = f"{show_difference(-block.margin_k)} ABOVE its limit of {show(block.limit_k, 'temp_k')}"
+            yield Line(f"chip {block.part} {show(block.temp_k, 'temp_k')}: {over}", "bad")
+
+
+def _of_water(loop: Loop, solution: Solution) -> Iterator[Line]:
+    """The agreed limits of coolant and flow."""
     limit = loop.limits.coolant_k
     if limit is not None:
-        margin = float(limit) - hottest_k
+        margin = float(limit) - solution.hottest[1]
         word = "below" if margin >= 0 else "ABOVE"
         text = f"hottest coolant {show_difference(abs(margin))} {word} the agreed limit of {show(limit, 'temp_k')}"
-        lines.append(Line(text, "good" if margin >= 0 else "bad"))
+        yield Line(text, "good" if margin >= 0 else "bad")
     if loop.limits.flow_m3_s is not None:
         short = flow_short(loop, solution)
         text = f"flow {'BELOW' if short else 'above'} the agreed {show(loop.limits.flow_m3_s, 'flow_m3_s')}"
-        lines.append(Line(text, "bad" if short else "good"))
-    return tuple(lines)
+        yield Line(text, "bad" if short else "good")
 
 
 def _flow_text(solution: Solution, band: Band | None) -> str:
-    """The strongest pump's flow, and the weakest block's where the water divides."""
-    pumps = [link for link in solution.links if link.does == "pump"]
-    strongest = max(pumps, key=lambda link: abs(link.flow_m3_s)).id if pumps else ""
+    """The flow of the pump, of the strongest where they differ, and the weakest block's where the water divides."""
+    pumps = {link.id: abs(link.flow_m3_s) for link in solution.links if link.does == "pump"}
+    strongest = max(pumps, key=lambda id_: pumps[id_], default="")
     text = show(solution.pump_flow_m3_s, "flow_m3_s") + beside(band, "flow_m3_s", strongest)
+    same = solution.pump_flow_m3_s * _SAME_FLOW
+    if pumps and min(pumps.values()) < same:
+        text += " through the strongest pump"
     least = solution.block_flow_m3_s
-    if least is None or least[1] > solution.pump_flow_m3_s * _SAME_FLOW:
+    if least is None or least[1] > same:
         return text
-    return f"{text} through the strongest pump, {show(least[1], 'flow_m3_s')} through block {least[0]}"
+    return f"{text}, {show(least[1], 'flow_m3_s')} through block {least[0]}"
 
 
 def _sound(loop: Loop, solution: Solution, band: Band | None) -> Iterator[Line]:
@@ -126,17 +143,19 @@ def _sound(loop: Loop, solution: Solution, band: Band | None) -> Iterator[Line]:
 
 
 def _sources(solution: Solution, noise: NoiseResult) -> str:
-    """Every source with its level; several pumps as one."""
+    """Every source with its level, the loudest first; several pumps as one."""
     ways = {air.id for air in solution.air}
     pumps = {id_: level for id_, level in noise.level_db.items() if id_ not in ways}
     levels = {id_: level for id_, level in noise.level_db.items() if id_ in ways}
     levels |= {"pumps": float(energy_sum_db(np.array(list(pumps.values()))))} if len(pumps) > 1 else pumps
-    return ", ".join(f"{id_} {f'{level:.1f}' if level > _STILL_DB else 'still'}" for id_, level in levels.items())
+    loudest = sorted(levels.items(), key=lambda item: -item[1])
+    return ", ".join(f"{id_} {f'{level:.1f}' if level > _STILL_DB else 'still'}" for id_, level in loudest)
 
 
 def _time(band: Band | None, time_constant_s: float | None) -> Iterator[Line]:
     if time_constant_s is not None:
-        text = f"time constant {show(time_constant_s, 'time_s')}{beside(band, 'time_constant_s')}"
+        unit = unit_text("time_s", value_si=time_constant_s)
+        text = f"time constant {show(time_constant_s, 'time_s')}{beside(band, 'time_constant_s', unit=unit)}"
         yield Line(f"{text}: a soak runs {show(float(soak_s(time_constant_s)), 'time_s')}")
 
 
@@ -261,9 +280,14 @@ def _losses(solution: Solution) -> Table:
 
 
 def _trust(solution: Solution, band: Band | None) -> Iterator[Line]:
-    yield Line("closed: mass to 1e-9 of the flow, pressure to 0.01 Pa, heat to 1e-6; what is left over is in --json")
+    yield Line(
+        "closed: mass to 1e-9 of the flow, pressure to 0.01 Pa, heat to 1e-6; what is left over is in --json. The sums "
+        "close; it says nothing about the cards"
+    )
     if band is None:
-        yield Line("nominal values alone: how far off they may be is told by --band", "warn")
+        yield Line(
+            "nominal values: the bands are left out here, so how far off these numbers may be is not told", "warn"
+        )
     else:
         yield from report_band(band)
     yield from (Line(f"note: {note}", "quiet") for note in solution.notes)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from headrace.errors import Fault
 from headrace.loop.model import Loop, Stack, State
-from headrace.solve.airpaths import AirPath, case_in_play, no_air
+from headrace.solve.airnetwork import case_in_play
+from headrace.solve.airpaths import AirPath, no_air
 from headrace.solve.cores import CoreAir
 
 

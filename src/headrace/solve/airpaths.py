@@ -8,7 +8,7 @@ Assumes   a fan that stands still closes its place: neighbours share no plenum, 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,9 +20,7 @@ from headrace.parts.radiator import Radiator
 from headrace.physics.fan import free_flow_m3_s
 from headrace.physics.grille import frame_face_m2
 from headrace.physics.pump import PumpCurve
-from headrace.solve.flow import FlowSolver
-from headrace.solve.laws import Blowing, Curve, Fins, Hole, Imposed, Law, Mesh
-from headrace.solve.network import Link, Network
+from headrace.solve.laws import Blowing, Curve, Fins, Imposed, Law, Mesh
 from headrace.units import Array, Kind
 
 ROOM, CASE = 0, 1
@@ -38,7 +36,7 @@ class AirPath:
     owner: Stack | Vent
     fan: Fan | None
     abreast: int | None  # fans side by side, standing ones counted
-    in_series: int
+    in_series: float  # fans behind one another, standing ones not counted
     live_frac: float  # share of its fan places that have air
     source: int
     sink: int
@@ -50,13 +48,13 @@ class AirPath:
         """True when its airflow is stated and not to be found."""
         owner = self.owner
         per_fan = isinstance(owner, Stack) and owner.air_per_fan_m3_s is not None
-        return owner.air_m3_s is not None or per_fan or self.live_frac == 0.0
+        return owner.air_m3_s is not None or per_fan
 
     @property
     def known(self) -> bool:
         """True when a stated airflow can be told: its fans and, where it matters, their speed are known."""
         owner = self.owner
-        if owner.air_m3_s is not None or self.live_frac == 0.0 or self.speed_hz == 0.0:
+        if owner.air_m3_s is not None or self.speed_hz == 0.0:
             return self.stated
         if not isinstance(owner, Stack) or owner.air_per_fan_m3_s is None or self.abreast is None:
             return False
@@ -98,7 +96,7 @@ class AirPath:
             return
         assert self.fan is not None
         assert self.abreast is not None
-        yield f"fans {self.fan.id}", Blowing(self.curve(), self.speed_ratio(), self.live_fans(), float(self.in_series))
+        yield f"fans {self.fan.id}", Blowing(self.curve(), self.speed_ratio(), self.live_fans(), self.in_series)
         for card in self.cores:
             yield f"core {card.id}", core_law(card, self.live_frac)
         for screen in self.owner.screens:
@@ -148,32 +146,43 @@ def find_paths(loop: Loop, state: State) -> tuple[AirPath, ...]:
 
 def _stack_path(stack: Stack, state: State) -> AirPath:
     from_case = sum(float(inlet.share_frac) for inlet in stack.inlets if inlet.from_ == "case")
-    abreast = stack.fans_abreast
-    cores = (stack.card, *(other.card for other in stack.behind))
-    return AirPath(
+    whole = AirPath(
         stack.id,
         stack.place,
         stack,
         stack.fan,
-        abreast,
-        2 if stack.mount == "push-pull" else 1,
-        _live_frac(abreast, state.fans_out.get(stack.id, 0)),
+        stack.fans_abreast,
+        2.0 if stack.mount == "push-pull" else 1.0,
+        1.0,
         CASE if from_case > 0.5 else ROOM,
         CASE if stack.out == "case" else ROOM,
         find_speed_hz(stack.id, stack.fan, state),
-        cores,
+        (stack.card, *(other.card for other in stack.behind)),
     )
+    return _with_fans_out(whole, stack.fans, state.fans_out.get(stack.id, 0))
 
 
 def _vent_path(vent: Vent, state: State) -> AirPath:
-    live = _live_frac(vent.fans, state.fans_out.get(vent.id, 0))
     zones = (ROOM, CASE) if vent.blows != "out" else (CASE, ROOM)
     speed_hz = find_speed_hz(vent.id, vent.fan, state)
-    return AirPath(vent.id, vent.place, vent, vent.fan, vent.fans, 1, live, *zones, speed_hz)
+    whole = AirPath(vent.id, vent.place, vent, vent.fan, vent.fans, 1.0, 1.0, *zones, speed_hz)
+    return _with_fans_out(whole, vent.fans, state.fans_out.get(vent.id, 0))
 
 
-def _live_frac(fans: int | None, out: int) -> float:
-    return 1.0 if not fans else max(fans - out, 0) / fans
+def _with_fans_out(path: AirPath, fans: int | None, out: int) -> AirPath:
+    """
+    The path with some of its fans standing.
+
+    All of them are fans at rest. In push-pull the other fan of a pair blows on alone; else a place without a running
+    fan has no air.
+    """
+    if not fans or not out:
+        return path
+    if out >= fans:
+        return replace(path, speed_hz=0.0)
+    if path.in_series > 1.0 and path.findable and path.abreast:
+        return replace(path, in_series=path.in_series - out / path.abreast)
+    return replace(path, live_frac=1.0 - out / fans)
 
 
 def find_speed_hz(id_: str, fan: Fan | None, state: State) -> float | None:
@@ -183,57 +192,6 @@ def find_speed_hz(id_: str, fan: Fan | None, state: State) -> float | None:
     if stated is None:
         return float(full) if full is not None else None
     return float(stated) if stated.kind is Kind.SPEED else float(stated * (full or 0.0))
-
-
-def case_in_play(loop: Loop) -> bool:
-    """True when the air of the case matters: something breathes it, fills it or vents it."""
-    breathes = any(inlet.from_ == "case" for stack in loop.stacks for inlet in stack.inlets)
-    return breathes or bool(loop.vents) or any(stack.out == "case" for stack in loop.stacks)
-
-
-@dataclass(frozen=True)
-class AirNetwork:
-    """The ways of the air as a network: one link a path, then bare openings and the leaks of the case."""
-
-    solver: FlowSolver
-    labels: tuple[tuple[str, ...], ...]
-    link_of: dict[int, int]  # of each path that is part of it
-
-    @classmethod
-    def of(cls, loop: Loop, paths: tuple[AirPath, ...]) -> AirNetwork | None:
-        """The network, or None when every airflow is stated and the case plays no part."""
-        case = case_in_play(loop)
-        links: list[Link] = []
-        labels: list[tuple[str, ...]] = []
-        link_of: dict[int, int] = {}
-        for index, path in enumerate(paths):
-            if path.findable or (case and path.known and path.source != path.sink):
-                names, laws = zip(*path.laws(), strict=True)
-                link_of[index] = len(links)
-                links.append(Link(path.id, path.source, path.sink, laws))
-                labels.append(names)
-        if case:
-            for id_, label, laws in _openings(loop):
-                links.append(Link(id_, ROOM, CASE, laws))
-                labels.append(label)
-        if not link_of:
-            return None
-        return cls(FlowSolver.of(Network(2, tuple(links))), tuple(labels), link_of)
-
-    def elements(self, path: int) -> range:
-        """Elements of a path."""
-        link = self.link_of[path]
-        first = sum(len(labels) for labels in self.labels[:link])
-        return range(first, first + len(self.labels[link]))
-
-
-def _openings(loop: Loop) -> Iterator[tuple[str, tuple[str, ...], tuple[Law, ...]]]:
-    for vent in loop.vents:
-        if vent.area_m2 is not None:
-            screens = tuple(screen_law(screen, float(vent.area_m2)) for screen in vent.screens)
-            labels = ("opening", *(f"screen {screen.id}" for screen in vent.screens))
-            yield vent.id, labels, (Hole(float(vent.area_m2)), *screens)
-    yield "leaks of the case", ("opening",), (Hole(float(loop.thresholds("assumed_case_leak"))),)
 
 
 def no_air(path: AirPath, state: State) -> Fault:

@@ -7,7 +7,7 @@ Assumes   air has the density of where it comes in; what fans spend in the air w
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -19,19 +19,22 @@ from headrace.loop.model import Loop, Stack, State
 from headrace.parts.radiator import Radiator
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airfaults import radiators_without_stack, unknown_air
-from headrace.solve.airpaths import CASE, AirNetwork, AirPath, case_in_play, find_paths
+from headrace.solve.airflow import LEAST_BACK_M3_S, AirFlow, MovingAir
+from headrace.solve.airnetwork import AirNetwork, case_in_play
+from headrace.solve.airpaths import CASE, AirPath, find_paths
 from headrace.solve.airstate import AirState
 from headrace.solve.assemble import Assembly
 from headrace.solve.cores import CoreAir, Fluid, Streams
+from headrace.solve.draws import find_draws
 from headrace.solve.heat import HeatBalance
-from headrace.solve.losses import Coolants, Losses
+from headrace.solve.losses import Coolants
 from headrace.solve.mixing import CaseAir, mix_air
 from headrace.solve.stations import Stations
 from headrace.solve.variants import Variants
 from headrace.units import Array, Indices
 
 FAN_VOLT = 12.0  # what fans run on at full speed
-_SETTLED_FRAC = 1e-10
+_SETTLED_FRAC = 1e-9
 _LEAST_AIR_M3_S = 1e-9
 
 
@@ -47,7 +50,6 @@ class AirModel:
     cores: tuple[CoreAir, ...]
     network: AirNetwork | None
     case_heat_w: float | None  # None when the case plays no part
-    reference_kg_m3: float
 
     @classmethod
     def of(cls, loop: Loop, state: State, assembly: Assembly, stations: Stations, air: Air) -> AirModel:
@@ -68,9 +70,12 @@ class AirModel:
         lost = sum(passage.lost_w for passage in assembly.passages) if case else 0.0
         fans = sum(_fan_w(path) for path in paths if path.sink == CASE)
         heat = float(state.case_heat_w or 0.0) + lost + fans if case else None
-        reference = float(air.density_kg_m3(float(state.room_k)))
-        fluid = loop.coolant.fluid()
-        return cls(loop, fluid, air, stations, paths, cores, AirNetwork.of(loop, paths), heat, reference)
+        return cls(loop, loop.coolant.fluid(), air, stations, paths, cores, AirNetwork.of(loop, paths), heat)
+
+    @cached_property
+    def air_flow(self) -> AirFlow:
+        """What finds the airflows."""
+        return AirFlow(self.air, self.paths, tuple(core.path for core in self.cores), self.network)
 
     @cached_property
     def place(self) -> Indices:
@@ -109,6 +114,10 @@ class AirModel:
             temp_k=room.copy(),
             case_pa=np.zeros(count),
             link_flow=np.full((count, links), np.nan),
+            given_pa=np.zeros(count),
+            miss_pa=np.zeros(count),
+            relax_frac=np.ones(count),
+            shared_m3_s=np.zeros(count),
             settled=np.zeros(count, dtype=bool),
         )
 
@@ -122,13 +131,15 @@ class AirModel:
         heat: HeatBalance,
     ) -> AirState:
         """Airflow, inlets and strengths anew, at the coolant and air as they were last found."""
-        inlet_k = self._path_inlets(state, variants)
-        density = np.asarray(self.air.density_kg_m3(inlet_k))
-        flow, link_flow, case_pa = self._flows(state, variants, inlet_k)
-        capacity = np.asarray(capacity_w_k(flow, density, self.air.heat_capacity_j_kg_k(inlet_k)))
-        case = self._case(variants, link_flow, inlet_k)
-        temps = mix_air(self.paths, self.cores, capacity, flow < 0.0, variants.room_k, case, variants.air_share)
-        strength = self._strengths(variants, mass_flow_kg_s, station_k, coolants, state, flow, capacity)
+        draws = find_draws(self.paths, state.capacity_w_k, variants.air_share, has_case=self.case_heat_w is not None)
+        moving = self.air_flow.find(state, variants, draws)
+        flow, inlet_k = moving.flow_m3_s, moving.inlet_k
+        capacity = np.asarray(capacity_w_k(flow, moving.density_kg_m3, self.air.heat_capacity_j_kg_k(inlet_k)))
+        draws = find_draws(self.paths, capacity, variants.air_share, has_case=self.case_heat_w is not None)
+        case = self._case(variants, moving)
+        back = flow < -LEAST_BACK_M3_S
+        temps = mix_air(self.paths, self.cores, capacity, back, variants.room_k, case, draws)
+        strength = self._strengths(variants, mass_flow_kg_s, station_k, coolants, state, moving, capacity)
         moved = np.abs(flow - state.flow_m3_s) <= _SETTLED_FRAC * np.abs(flow) + _LEAST_AIR_M3_S * 1e-3
         found = AirState(
             self.place,
@@ -139,69 +150,23 @@ class AirModel:
             temps.base_k,
             temps.per_watt_k_w[:, :, self.live],
             state.temp_k,
-            case_pa,
-            link_flow,
-            np.all(moved, axis=1),
+            moving.case_pa,
+            moving.link_flow,
+            moving.coupling.case_pa,
+            moving.coupling.miss_pa,
+            moving.coupling.relax_frac,
+            moving.coupling.shared_m3_s,
+            np.all(moved, axis=1) & moving.coupling.settled,
         )
         return found.warmed(heat.heat_w)
 
-    def _path_inlets(self, state: AirState, variants: Variants) -> Array:
-        """Temperature of the air into each path: that of its first core, else of the zone it comes from."""
-        columns = []
-        for index, path in enumerate(self.paths):
-            first = next((i for i, core in enumerate(self.cores) if core.path == index), None)
-            zone = state.case_k if path.source == CASE else variants.room_k
-            columns.append(state.air_in_k[:, first] if first is not None else zone)
-        return np.stack(columns, axis=1) if columns else np.zeros((variants.count, 0))
-
-    def _flows(self, state: AirState, variants: Variants, inlet_k: Array) -> tuple[Array, Array, Array]:
-        """Airflow of every path; flows of the network and the pressure in the case."""
-        columns = [path.stated_m3_s(variants.speed_hz[:, i]) for i, path in enumerate(self.paths)]
-        flow = np.stack(columns, axis=1) if columns else np.zeros((variants.count, 0))
-        if variants.air_flow is not None:
-            flow = flow * variants.air_flow
-        if self.network is None:
-            return flow, state.link_flow, state.case_pa
-        links = self.network.solver.network.links
-        link_k = np.stack([variants.room_k] * len(links), axis=1)
-        for path, link in self.network.link_of.items():
-            link_k[:, link] = inlet_k[:, path]
-        density, viscosity = np.asarray(self.air.density_kg_m3(link_k)), np.asarray(self.air.viscosity_pa_s(link_k))
-        solver = replace(self.network.solver, losses=self._air_losses(variants, flow))
-        begin = None if np.any(np.isnan(state.link_flow)) else state.link_flow
-        found = solver.solve_flow(density, viscosity, per_unit=self.reference_kg_m3 / density, start=begin)
-        local = found.flow_m3_s * self.reference_kg_m3 / density
-        for path, link in self.network.link_of.items():
-            flow[:, path] = local[:, link]
-        return flow, found.flow_m3_s, solver.network.node_pressure_pa(found.dp_pa, [0])[:, CASE]
-
-    def _air_losses(self, variants: Variants, stated: Array) -> Losses:
-        """The laws of the air network at these speeds and stated airflows."""
-        assert self.network is not None
-        settings = {}
-        for path in self.network.link_of:
-            owner = self.paths[path]
-            first = self.network.elements(path)[0]
-            if owner.stated:
-                settings[first] = stated[:, path]
-            elif owner.speed_hz:
-                settings[first] = owner.speed_ratio() * variants.speed_hz[:, path] / owner.speed_hz
-        losses = self.network.solver.losses.with_settings(settings)
-        return losses if variants.air_loss is None else losses.with_factor(variants.air_loss)
-
-    def _case(self, variants: Variants, link_flow: Array, inlet_k: Array) -> CaseAir | None:
+    def _case(self, variants: Variants, moving: MovingAir) -> CaseAir | None:
         """What warms and cools the case besides the stacks."""
         if self.case_heat_w is None:
             return None
-        heat = np.full(len(inlet_k), self.case_heat_w) if variants.case_heat_w is None else variants.case_heat_w
-        fresh = np.zeros(len(inlet_k))
-        if self.network is not None:
-            taken = set(self.network.link_of.values())
-            cp = float(self.air.heat_capacity_j_kg_k(float(variants.room_k[0])))
-            for link in range(link_flow.shape[1]):
-                if link not in taken:  # bare openings and leaks are written from the room into the case
-                    fresh = fresh + np.maximum(link_flow[:, link], 0.0) * self.reference_kg_m3 * cp
-        return CaseAir(heat, float(self.loop.thresholds("assumed_case_wall")), fresh)
+        heat = np.full(variants.count, self.case_heat_w) if variants.case_heat_w is None else variants.case_heat_w
+        cp = float(self.air.heat_capacity_j_kg_k(float(variants.room_k[0])))
+        return CaseAir(heat, float(self.loop.thresholds("assumed_case_wall")), moving.fresh_kg_s * cp)
 
     def _strengths(
         self,
@@ -210,7 +175,7 @@ class AirModel:
         station_k: Array,
         coolants: Coolants,
         state: AirState,
-        flow: Array,
+        moving: MovingAir,
         capacity: Array,
     ) -> Array:
         stretches, columns = len(self.stations.stretch_branch), []
@@ -222,12 +187,14 @@ class AirModel:
             cp = np.asarray(self.coolant.heat_capacity_j_kg_k(temp_k))
             through = np.abs(mass[:, self.stations.place_branch[core.place]])
             air = water = None
+            thinned: Array | float = 1.0
             if core.core is not None:
                 conductivity = np.asarray(self.coolant.conductivity_w_m_k(temp_k))
                 water = Fluid(density, coolants.viscosity_pa_s[:, point], cp, conductivity)
                 air = self._air_fluid(state.air_in_k[:, index])
+                thinned = moving.density_kg_m3[:, core.path] / air.density_kg_m3  # warmed by the cores before
             streams = Streams(
-                np.abs(flow[:, core.path]),
+                np.abs(moving.flow_m3_s[:, core.path]) * thinned,
                 variants.speed_hz[:, core.path],
                 capacity[:, core.path],
                 air,

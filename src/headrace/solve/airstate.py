@@ -11,6 +11,37 @@ from numpy.typing import NDArray
 from headrace.solve.heat import AirSide
 from headrace.units import Array, Indices
 
+_MISS_PA = 1e-6
+_FIRST_RELAX, _LEAST_RELAX = 0.3, 0.01
+
+
+@dataclass(frozen=True)
+class Coupling:
+    """
+    What mixtures of air feel of the case: each balance is given a pressure of the case and comes out with another.
+
+    The step towards it is scaled by how the last miss answered to the last step (Aitken). `case_pa`, `miss_pa` and
+    `relax_frac` have shape (variants,); `shared_m3_s` is what left the case shared out.
+    """
+
+    case_pa: Array
+    miss_pa: Array
+    relax_frac: Array
+    shared_m3_s: Array
+
+    @property
+    def settled(self) -> NDArray[np.bool_]:
+        """True for the variants whose miss is nothing."""
+        return np.asarray(np.abs(self.miss_pa) <= _MISS_PA)
+
+    def next(self, found_pa: Array, shared_m3_s: Array) -> Coupling:
+        """The next pressure to give, from the one a balance came out with."""
+        miss = found_pa - self.case_pa
+        turn = miss - self.miss_pa
+        aitken = -self.relax_frac * self.miss_pa / np.where(turn == 0.0, 1.0, turn)
+        relax = np.where((self.miss_pa == 0.0) | (turn == 0.0), _FIRST_RELAX, np.clip(aitken, _LEAST_RELAX, 1.0))
+        return Coupling(self.case_pa + relax * miss, miss, relax, shared_m3_s)
+
 
 @dataclass(frozen=True)
 class AirState:
@@ -19,7 +50,7 @@ class AirState:
 
     Air into each core, and last that of the case, is `base_k` plus `per_watt_k_w` for each watt the radiators give
     off. `live` are the cores that have water, `place` their places of heat. `link_flow` are the flows of the air
-    network, `case_pa` the pressure in the case over the room.
+    network, `case_pa` the pressure in the case over the room. What follows it is the `coupling`.
     """
 
     place: Indices
@@ -32,7 +63,16 @@ class AirState:
     temp_k: Array
     case_pa: Array
     link_flow: Array
+    given_pa: Array
+    miss_pa: Array
+    relax_frac: Array
+    shared_m3_s: Array
     settled: NDArray[np.bool_]
+
+    @property
+    def coupling(self) -> Coupling:
+        """What mixtures of air feel of the case."""
+        return Coupling(self.given_pa, self.miss_pa, self.relax_frac, self.shared_m3_s)
 
     @property
     def air_in_k(self) -> Array:

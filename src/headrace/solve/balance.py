@@ -33,6 +33,7 @@ _START_RISE_K = 10.0
 _FRESH_SLOPES = 3  # passes that find the slopes of the losses anew; after these they no longer change
 _ROUGH = 1e-2  # the first balance, at guessed temperatures, need not be closer
 _SLOW = 0.5  # what is left must shrink to this share each pass, else the flow is balanced with care
+_NEAR_K = 1e-7  # flow and air hold the temperatures of the pass before: to 1e-9 of them when they moved no more
 _SHRINKS = 0.1
 _LEAST_SHARE = 0.7  # open variants are computed apart once they are fewer than this
 
@@ -190,6 +191,7 @@ class _Work:
         self.closed = (
             (_still_to_come(changed, self.last_change) <= _CLOSE_FLOW)
             & (_still_to_come(moved, self.last_move) <= CLOSE_K)
+            & (moved <= _NEAR_K)
             & (np.abs(heat.left_w) <= _CLOSE_ENERGY * exchanged_w(put_in, heat.heat_w))
             & self.air.settled
         )

@@ -77,7 +77,7 @@ def solve_band(prepared: Prepared, found: Balanced, samples: int = SAMPLES) -> B
         column = {id_: array[rows] for id_, array in values.items()}
         bands[quantity] = _bands(column, {id_: float(array[0]) for id_, array in nominal.by_name[quantity].items()})
         ranked |= {f"{quantity}.{id_}": spread.rank(array) for id_, array in column.items()}
-    chance = {name: float(np.mean(meets[rows])) for name, meets in outputs.limits.items()} if len(rows) else {}
+    chance = {name: float(np.mean(meets & batch.closed)) for name, meets in outputs.limits.items()}
     headline = spread.rank(outputs.hottest_k[rows]) if len(rows) else ()
     return Band(len(rows), bands, chance, headline, ranked, tuple(_notes(items, samples, len(rows))))
 
@@ -115,7 +115,7 @@ def _variants(prepared: Prepared, noise: NoiseModel, items: tuple[Uncertain, ...
     loud = [i for i, item in enumerate(items) if item.target == "sound"]
     sound = np.zeros((len(changes), len(noise.sources)))
     for index in loud:
-        sound[:, items[index].columns[0]] += changes[:, index]
+        sound[:, items[index].columns] += changes[:, index, None]
     return Variants(
         room_k=nominal.room_k + changes[:, room].sum(axis=1),
         heat_w=nominal.heat_w * (1.0 if heat is None else heat),
@@ -192,7 +192,8 @@ class _Spread:
 def _notes(items: tuple[Uncertain, ...], samples: int, closed: int) -> list[str]:
     notes = []
     if closed < samples:
-        notes.append(f"{samples - closed} of {samples} samples have no solution and are left out of the bands")
+        lost = samples - closed
+        notes.append(f"{lost} of {samples} samples have no solution: limits not kept, left out of the bands")
     wide = [item.name for item in items if item.target not in ("room", "sound") and item.sigma > 1.0]
     notes += [f"{name}: known to worse than 100 %, so its band says little" for name in wide]
     return notes

@@ -98,7 +98,8 @@ class CoreAir:
 
     def _by_points(self, streams: Streams, factor: Array | float) -> Array:
         stated = factor * self.stated_w_k(streams.speed_hz, streams.air_flow_m3_s, streams.air_w_k)
-        air_w_k = np.where(streams.air_w_k > 0.0, streams.air_w_k, np.inf)
+        still_w_k = self.table.floor_w_k * self.live_frac if self.table is not None else 0.0  # passes without any fan
+        air_w_k = np.where(streams.air_w_k > 0.0, streams.air_w_k + still_w_k, np.inf)
         return np.asarray(np.minimum(stated, bound_w_k(air_w_k, streams.coolant_w_k)))
 
     def _by_law(self, streams: Streams, factor: Array | float) -> Array:

@@ -172,6 +172,22 @@ class Imposed(Settable):
 
 
 @dataclass(frozen=True)
+class Lift(Settable):
+    """A pressure that helps an airflow whatever it is: the share of the case's that a mixture of air brings along."""
+
+    SETTING = "lift_pa"
+
+    lift_pa: Real
+
+    def dp_pa(self, flow_m3_s: Real, _density_kg_m3: Real, _viscosity_pa_s: Real) -> Real:
+        """Minus the lift, at any airflow.
+
+        dp = -p s, p the pressure in the case, s the share of the air that comes from there        ours
+        """
+        return -self.lift_pa + 0.0 * flow_m3_s
+
+
+@dataclass(frozen=True)
 class Fins:
     """The air side of a radiator from geometry, `share_frac` of whose face has air."""
 

@@ -15,12 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from headrace.loop.model import Stack
-from headrace.solve.airpaths import CASE, AirPath
+from headrace.solve.airpaths import CASE, ROOM, AirPath
 from headrace.solve.cores import CoreAir
+from headrace.solve.draws import LEAST_AIR_W_K, Draws
 from headrace.solve.small import solve_small
 from headrace.units import Array
-
-LEAST_AIR_W_K = 1e-3  # 3 litres of air an hour: less is air at rest
 
 
 @dataclass(frozen=True)
@@ -47,14 +46,15 @@ def mix_air(
     backwards: NDArray[np.bool_],
     room_k: Array,
     case: CaseAir | None,
-    share_factor: Array | None = None,
+    draws: Draws,
 ) -> AirTemps:
     """Solve the relations between all air temperatures; `capacity_w_k` is by path."""
-    work = _Relations(paths, cores, capacity_w_k, backwards, room_k, share_factor)
-    for index, core in enumerate(cores):
-        work.core(index, core, case is not None)
+    work = _Relations(paths, cores, capacity_w_k, backwards, room_k, draws)
+    for row, core in enumerate(cores):
+        work.core(row, core)
     work.case(case)
-    return work.solve()
+    solved = solve_small(work.a, work.b)
+    return AirTemps(solved[:, :, 0], solved[:, :, 1:])
 
 
 class _Relations:
@@ -67,89 +67,80 @@ class _Relations:
         capacity: Array,
         backwards: NDArray[np.bool_],
         room_k: Array,
-        share_factor: Array | None,
+        draws: Draws,
     ) -> None:
-        self.paths, self.cores, self.capacity, self.backwards = paths, cores, capacity, backwards
-        self.room_k, self.share_factor = room_k, share_factor
+        self.paths, self.capacity, self.backwards = paths, capacity, backwards
+        self.room_k, self.draws = room_k, draws
         count, variants = len(cores) + 1, len(room_k)
         self.a = np.zeros((variants, count, count))
         self.b = np.zeros((variants, count, 1 + len(cores)))
-        self.last = {core.path: index for index, core in enumerate(cores)}
-        self.index = {path.id: index for index, path in enumerate(paths)}
+        self.path_of = [core.path for core in cores]
+        self.members = {path: [i for i, own in enumerate(self.path_of) if own == path] for path in set(self.path_of)}
 
-    def core(self, row: int, core: CoreAir, has_case: bool) -> None:
+    def core(self, row: int, core: CoreAir) -> None:
         self.a[:, row, row] += 1.0
-        if row and self.cores[row - 1].path == core.path:
-            moves = self._exhaust(row, np.ones(len(self.room_k)), row - 1)
-            self.b[:, row, 0] += (1.0 - moves) * self.room_k
-            return
-        path = self.paths[core.path]
-        assert isinstance(path.owner, Stack)
-        own = float(path.owner.recirculated_frac)
-        rest = np.full(len(self.room_k), 1.0 - own)
-        for inlet in path.owner.inlets:
-            self.b[:, row, 0] += (1.0 - own) * float(inlet.plus_k)
-            if inlet.from_ == "room":
-                continue
-            share = self._share(float(inlet.share_frac), core.path) * (1.0 - own)
-            if inlet.from_ == "case":
-                case_share = share if has_case else 0.0 * share
-                self.a[:, row, -1] -= case_share
-                rest = rest - case_share
+        path, members = self.paths[core.path], self.members[core.path]
+        back = (self.backwards[:, core.path] & (path.source != path.sink)).astype(np.float64)
+        place = members.index(row)
+        if place:
+            self._behind(row, 1.0 - back, members[place - 1])
+        else:
+            self._inlet(row, 1.0 - back, core.path)
+        if np.any(back):  # its air comes from the zone it should blow into, and meets the last core first
+            if row == members[-1]:
+                self._zone(row, back, path.sink)
             else:
-                rest = rest - self._exhaust(row, share, self.last[self.index[inlet.from_]])
-        if own:
-            rest = rest + own - self._exhaust(row, np.full(len(self.room_k), own), self.last[core.path])
-        if has_case and path.source != path.sink:
-            rest = self._turn_round(row, path, core.path, rest)
-        self.b[:, row, 0] += rest * self.room_k
+                self._behind(row, back, members[place + 1])
 
-    def _turn_round(self, row: int, path: AirPath, at: int, rest: Array) -> Array:
-        """Air that goes backwards comes from the zone the path should blow into."""
-        back = self.backwards[:, at]
-        if not np.any(back):
-            return rest
-        self.a[back, row, :] = 0.0
-        self.b[back, row, :] = 0.0
-        self.a[back, row, row] = 1.0
-        if path.sink == CASE:
-            self.a[back, row, -1] = -1.0
-        return np.where(back, 0.0 if path.sink == CASE else 1.0, rest)
+    def _inlet(self, row: int, weight: Array, path: int) -> None:
+        """The mixture a path breathes."""
+        owner, draws = self.paths[path].owner, self.draws
+        assert isinstance(owner, Stack)
+        rise = sum(float(inlet.plus_k) for inlet in owner.inlets) * (1.0 - float(owner.recirculated_frac))
+        self.b[:, row, 0] += weight * (rise + draws.room[:, path] * self.room_k)
+        self._zone(row, weight * draws.case[:, path], CASE)
+        self._exhaust(row, weight * draws.own[:, path], self.members[path][-1])
+        for (into, source), share in draws.exhaust.items():
+            if into == path:
+                self._exhaust(row, weight * share, self.members[source][-1])
 
-    def _share(self, stated: float, path: int) -> Array:
-        factor = 1.0 if self.share_factor is None else self.share_factor[:, path]
-        return np.broadcast_to(np.minimum(stated * factor, 1.0), self.room_k.shape)
+    def _behind(self, row: int, weight: Array, source: int) -> None:
+        """Air from the core before; where it stands room air takes its place."""
+        moves = self.capacity[:, self.path_of[source]] > LEAST_AIR_W_K
+        self._exhaust(row, weight * moves, source)
+        self._zone(row, weight * ~moves, ROOM)
 
-    def _exhaust(self, row: int, share: Array, source: int) -> Array:
-        """Air from behind a core; from a stack that stands still comes none, and room air takes its place."""
-        capacity = self.capacity[:, self.cores[source].path]
-        moves = capacity > LEAST_AIR_W_K
-        share = np.where(moves, share, 0.0)
-        self.a[:, row, source] -= share
-        self.b[:, row, 1 + source] += share / np.maximum(capacity, LEAST_AIR_W_K)
-        return share
+    def _zone(self, row: int, weight: Array, zone: int) -> None:
+        if zone == CASE:
+            self.a[:, row, -1] -= weight
+        else:
+            self.b[:, row, 0] += weight * self.room_k
+
+    def _exhaust(self, row: int, weight: Array, source: int) -> None:
+        """Air as it leaves a core."""
+        capacity = self.capacity[:, self.path_of[source]]
+        self.a[:, row, source] -= weight
+        self.b[:, row, 1 + source] += weight / np.maximum(capacity, LEAST_AIR_W_K)
 
     def case(self, case: CaseAir | None) -> None:
+        """What comes into the case leaves it as case air."""
+        self.a[:, -1, -1] = 1.0
+        self.b[:, -1, 0] = self.room_k
         if case is None:
-            self.a[:, -1, -1] = 1.0
-            self.b[:, -1, 0] = self.room_k
             return
         into = case.fresh_w_k + case.wall_w_k
-        self.b[:, -1, 0] = (case.fresh_w_k + case.wall_w_k) * self.room_k + case.heat_w
-        for path_index, path in enumerate(self.paths):
-            forward = ~self.backwards[:, path_index]
-            enters = np.where(forward, path.sink == CASE, path.source == CASE) & (path.source != path.sink)
-            capacity = np.where(enters, self.capacity[:, path_index], 0.0)
+        self.b[:, -1, 0] = into * self.room_k + case.heat_w
+        for index, path in enumerate(self.paths):
+            back = self.backwards[:, index]
+            share = np.where(back, float(path.source == CASE), self.draws.left[:, index] * (path.sink == CASE))
+            capacity = np.where(self.capacity[:, index] > LEAST_AIR_W_K, self.capacity[:, index] * share, 0.0)
             into = into + capacity
-            if path_index in self.last:
-                core = self.last[path_index]
-                self.a[:, -1, core] -= capacity
-                members = [i for i, other in enumerate(self.cores) if other.path == path_index]
-                self.b[:, -1, 1 + members[-1]] += enters
-            else:
+            if index not in self.members:
                 self.b[:, -1, 0] += capacity * self.room_k
-        self.a[:, -1, -1] += into
-
-    def solve(self) -> AirTemps:
-        solved = solve_small(self.a, self.b)
-        return AirTemps(solved[:, :, 0], solved[:, :, 1:])
+                continue
+            first, last = self.members[index][0], self.members[index][-1]
+            self.a[:, -1, last] -= np.where(back, 0.0, capacity)
+            self.a[:, -1, first] -= np.where(back, capacity, 0.0)
+            self.b[:, -1, 1 + last] += np.where(back, 0.0, share)
+            self.b[:, -1, 1 + first] += np.where(back, share, 0.0)
+        self.a[:, -1, -1] = into

@@ -32,13 +32,19 @@ _BEAT_HZ = (0.2, 15.0)  # slower is not heard as a beat, faster as roughness; co
 
 @dataclass(frozen=True)
 class Source:
-    """One source: the fans of a stack or vent together, or a pump. `sound` is None where no card states it."""
+    """
+    One source: the fans of a stack or vent together, or a pump. `sound` is None where no card states it.
+
+    `sigma_db` is the card's and so the same error wherever the card is used, `mounting_sigma_db` this pump's own.
+    """
 
     id: str
     count: float
     sound: SoundLevel | PumpSound | None
     sigma_db: float
     assumed: bool
+    card: str = ""
+    mounting_sigma_db: float = 0.0
     mounting_db: float = 0.0
     said: str = ""
 
@@ -140,7 +146,8 @@ def _fan_source(path: AirPath) -> Source:
     count = path.live_fans() * path.in_series if path.abreast is not None else 1.0
     if path.speed_hz is None or path.abreast is None:
         sound = None
-    return Source(path.id, count, sound, float(spread.width) if spread else 0.0, spread.assumed if spread else False)
+    sigma = float(spread.width) if spread else 0.0
+    return Source(path.id, count, sound, sigma, spread.assumed if spread else False, path.fan.id)
 
 
 def _pump_source(loop: Loop, part: PlacedPart) -> Source:
@@ -150,12 +157,13 @@ def _pump_source(loop: Loop, part: PlacedPart) -> Source:
     spread = find_spread(sound)
     sigma = float(spread.width) if spread else 0.0
     softer = float(loop.thresholds("soft_mount"))
-    change, said = 0.0, "as its card was heard"
+    change, said, mounted = 0.0, "as its card was heard", 0.0
     if part.mounting is not None and sound.mounting is not None and part.mounting != sound.mounting:
         change = -softer if part.mounting == "soft" else softer
         said = f"mounted {part.mounting}, heard {sound.mounting}: {change:+.1f} dB"
-        sigma = float(np.hypot(sigma, float(default_spreads()["pump mounting"])))
-    return Source(part.id, 1.0, sound, sigma, spread.assumed if spread else False, change, said)
+        mounted = float(default_spreads()["pump mounting"])
+    assumed = spread.assumed if spread else False
+    return Source(part.id, 1.0, sound, sigma, assumed, part.card.id, mounted, change, said)
 
 
 def _notes(model: NoiseModel, silent: Sequence[str]) -> Iterator[str]:

@@ -15,6 +15,7 @@ from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
 from headrace.solve.balanced import Balanced
 from headrace.solve.noise import NoiseModel
+from headrace.solve.resting import nearest_moving
 from headrace.units import Array
 
 
@@ -40,7 +41,8 @@ def find_outputs(found: Balanced, noise: NoiseModel, resistance: Array | None = 
     paths = [core.path for core in prepared.air_model.cores]
     levels = noise.levels_db(variants)
     total = noise.total_db(levels) if any(s.sound is not None for s in noise.sources) else None
-    coolant = {name: found.node_k[:, i] for i, name in enumerate(prepared.assembly.nodes)}
+    near = nearest_moving(found)
+    coolant = {name: found.node_k[:, near[i]] for i, name in enumerate(prepared.assembly.nodes)}
     moving = found.heat.station_k[:, :-1]
     hottest = np.max(moving, axis=1) if moving.shape[1] else found.heat.station_k[:, -1]
     by_name = {
@@ -52,13 +54,13 @@ def find_outputs(found: Balanced, noise: NoiseModel, resistance: Array | None = 
         "heat_w": {part: found.heat.heat_w[:, live[i]] for part, i in radiators.items() if i in live},
         "air_flow_m3_s": {part: found.air.flow_m3_s[:, paths[i]] for part, i in radiators.items()},
         "air_in_temp_k": {part: found.air.air_in_k[:, i] for part, i in radiators.items()},
-        "coolant_rise_k": {"": _rise(moving)},
+        "coolant_rise_k": {"": _rise(found, near)},
         "noise_db": {} if total is None else {"": np.broadcast_to(total, hottest.shape)},
     }
     meets = {f"chip of {part}": chips[part] <= limit for part, limit in limits_k.items()}
     if loop.limits.coolant_k is not None:
         meets["coolant"] = hottest <= float(loop.limits.coolant_k)
-    if loop.limits.noise_db is not None and total is not None:
+    if loop.limits.noise_db is not None and total is not None and all(s.sound is not None for s in noise.sources):
         meets["noise"] = by_name["noise_db"][""] <= float(loop.limits.noise_db)
     if loop.limits.flow_m3_s is not None:
         weak = [i for i, passage in enumerate(passages) if passage.does == "heat"]
@@ -67,10 +69,24 @@ def find_outputs(found: Balanced, noise: NoiseModel, resistance: Array | None = 
     return Outputs(by_name, hottest, meets)
 
 
-def _rise(moving: Array) -> Array:
-    if not moving.shape[1]:
-        return np.zeros(len(moving))
-    return np.asarray(np.max(moving, axis=1) - np.min(moving, axis=1))
+def _rise(found: Balanced, near: list[int]) -> Array:
+    """Hottest less coldest coolant within one water; of several waters, the one where it is most."""
+    node_k, rises = found.node_k, [np.zeros(len(found.node_k))]
+    for water in _waters(found):
+        inside = node_k[:, sorted({near[node] for node in water})]
+        rises.append(np.max(inside, axis=1) - np.min(inside, axis=1))
+    most: Array = np.max(np.stack(rises), axis=0)
+    return most
+
+
+def _waters(found: Balanced) -> list[set[int]]:
+    """The nodes of each loop: those that links join, whether the water moves or not."""
+    waters: list[set[int]] = []
+    for link in found.prepared.assembly.network.links:
+        joined = [water for water in waters if link.start in water or link.end in water]
+        waters = [water for water in waters if water not in joined]
+        waters.append({link.start, link.end}.union(*joined))
+    return waters
 
 
 def _chips(found: Balanced, flow: Array, factor: Array | None) -> dict[str, Array]:

@@ -9,12 +9,14 @@ from headrace.parts.block import Block
 from headrace.physics.block import block_temp_k
 from headrace.physics.fan import stalled as is_stalled
 from headrace.physics.heat import rise_k
+from headrace.solve.airflow import LEAST_BACK_M3_S
 from headrace.solve.balanced import Balanced
-from headrace.solve.heat import LEAST_KG_S, exchanged_w
+from headrace.solve.draws import LEAST_AIR_W_K
+from headrace.solve.heat import exchanged_w
 from headrace.solve.laws import Pumping
-from headrace.solve.mixing import LEAST_AIR_W_K
 from headrace.solve.noise import solve_noise
 from headrace.solve.notes import find_notes
+from headrace.solve.resting import nearest_moving
 from headrace.solve.solution import (
     AirResult,
     BlockResult,
@@ -149,29 +151,23 @@ def _air(found: Balanced) -> list[AirResult]:
         origin = "stated" if path.known else "fan curve" if path.findable else "unknown"
         kind = "stack" if isinstance(path.owner, Stack) else "vent"
         results.append(
-            AirResult(path.id, kind, None if origin == "unknown" else flow, path.speed_hz, origin, stalled, flow < 0.0)
+            AirResult(
+                path.id,
+                kind,
+                None if origin == "unknown" else flow,
+                path.speed_hz,
+                origin,
+                stalled,
+                flow < -LEAST_BACK_M3_S,
+            )
         )
     return results
 
 
 def _port_temps(found: Balanced) -> dict[str, float]:
     """Coolant at every port; water at rest has the temperature of the nearest water that moves."""
-    assembly = found.prepared.assembly
-    node_k = found.node_k[0]
-    live = np.abs(found.mass_flow_kg_s[0]) > LEAST_KG_S
-    temps: dict[int, float] = {}
-    for flows, link in zip(live, assembly.network.links, strict=True):
-        if flows:
-            temps |= {link.start: float(node_k[link.start]), link.end: float(node_k[link.end])}
-    grew = True
-    while grew:
-        grew = False
-        for link in assembly.network.links:
-            for here, there in ((link.start, link.end), (link.end, link.start)):
-                if here in temps and there not in temps:
-                    temps[there] = temps[here]
-                    grew = True
-    return {name: temps.get(i, float(node_k[i])) for i, name in enumerate(assembly.nodes)}
+    node_k, near = found.node_k[0].tolist(), nearest_moving(found)
+    return {name: node_k[near[i]] for i, name in enumerate(found.prepared.assembly.nodes)}
 
 
 def _shares(links: tuple[LinkResult, ...]) -> dict[str, float]:

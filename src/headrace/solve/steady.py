@@ -22,6 +22,7 @@ from headrace.solve.results import build_solution
 from headrace.solve.solution import Solution
 from headrace.units import Indices, show
 
+_MOST_CASE_PA = 500.0  # several times what any fan of a computer reaches
 _GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
 
 
@@ -37,6 +38,7 @@ def solve_prepared(prepared: Prepared) -> Balanced:
     _refuse_stranded_heat(found)
     _refuse_boiling(found)
     _refuse_unbalanced(found)
+    _refuse_case_pressure(found)
     return found
 
 
@@ -88,6 +90,17 @@ def _refuse_unbalanced(found: Balanced) -> None:
     said = f"flow, heat and air still move by {float(found.moved_k.max()):.2g} K after {MOST_PASSES} passes"
     fix = "See the heat of this state against what its radiators can give off."
     raise NoBalance(Fault(state.place, worst, said, f"limit {CLOSE_K:g} K", fix))
+
+
+def _refuse_case_pressure(found: Balanced) -> None:
+    """Stated airflows that do not fit one another would empty a case or burst it."""
+    pressure = float(found.air.case_pa[0])
+    if abs(pressure) <= _MOST_CASE_PA:
+        return
+    state = found.prepared.state
+    said = f"the case would stand at {show(pressure, 'dp_pa')} against the room: airflows as stated do not fit together"
+    fix = "Give one of them a fan with a curve instead of a stated airflow, or add a [[vent]]."
+    raise NoBalance(Fault(state.place, f'state "{state.name}"', said, f"limit {show(_MOST_CASE_PA, 'dp_pa')}", fix))
 
 
 def _refuse_stranded_heat(found: Balanced) -> None:

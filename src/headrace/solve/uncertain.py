@@ -222,7 +222,7 @@ def _air_elements(elements: range, path: AirPath, groups: dict[str, tuple[list[i
         spread = (find_spread(card.air_loss) if card.air_loss is not None else None) or _default("air loss")
         stated.append((f'air loss of core "{card.id}"', spread))
     stated += [(f'loss of screen "{s.id}"', find_spread(s) or _default("screen loss")) for s in path.owner.screens]
-    for element, (name, spread) in zip(elements, stated, strict=True):
+    for element, (name, spread) in zip(elements, stated, strict=False):  # what the case lifts has none of its own
         groups.setdefault(name, ([], spread))[0].append(element)
 
 
@@ -237,9 +237,16 @@ def _shares(prepared: Prepared) -> Iterator[Uncertain]:
 
 
 def _sound(noise: NoiseModel) -> Iterator[Uncertain]:
+    """Levels by card; what soft feet take from a pump is a matter of its own place."""
+    groups: dict[str, list[int]] = {}
     for index, source in enumerate(noise.sources):
         if source.sound is not None:
-            yield Uncertain(f"sound of {source.id}", "sound", (index,), source.sigma_db, source.assumed, "normal")
+            groups.setdefault(source.card, []).append(index)
+            name = f"mounting of pump {source.id}"
+            yield Uncertain(name, "sound", (index,), source.mounting_sigma_db, assumed=True, shape="normal")
+    for card, columns in groups.items():
+        source = noise.sources[columns[0]]
+        yield Uncertain(f'sound of card "{card}"', "sound", tuple(columns), source.sigma_db, source.assumed, "normal")
 
 
 def spread_factors(items: tuple[Uncertain, ...], changes: Array, target: Target, columns: int) -> Array | None:

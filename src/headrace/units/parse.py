@@ -96,7 +96,7 @@ def _not_text(value: object, kinds: tuple[Kind, ...]) -> Figure:
         )
     if isinstance(value, int | float) and not isinstance(value, bool):
         number = f"{value:.12g}" if abs(value) < _HUGE else ""
-        raise no_unit(number, kinds) if number else bad_number("inf", kinds)
+        raise no_unit(number, kinds) if number else bad_number("nan" if value != value else "inf", kinds)
     found = "nothing is written" if value is None else f"{quote(str(value))} is not a text with a number and a unit"
     raise UnitFault(found, wanted(kinds), f"Write a text such as {example(kinds[0])}.")
 
@@ -148,6 +148,9 @@ def _width(text: str, value_si: float, typed: str, unit_text: str | None, unit: 
     if unit_text == "%" and kind in (Kind.TEMPERATURE, Kind.SOUND):
         fix = f"Write {quote(f'± 1 {_width_unit(unit)}')}."
         raise UnitFault(f"± {typed} % of {kind.noun} has no meaning", "± takes a unit here", fix)
+    if unit_text == "%" and number > 100.0:
+        fix = 'Write what is known of it, such as "± 20 %".'
+        raise UnitFault(f"± {typed} % is more than the whole", "limit ± 100 %", fix)
     relative = unit_text == "%" and not kind.is_share
     if unit_text == "%":
         width_si = number / 100.0 * (abs(value_si) if relative else 1.0)

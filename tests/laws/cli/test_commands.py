@@ -113,7 +113,7 @@ def test_explain_opens_down_to_formula_source_and_place(build, capsys):
     assert code == 0
     for word in ("dp.cpu =", "dp = a (rho/rho_ref) Q |Q|", "[forchheimer-1901]", "Sources", "Forchheimer"):
         assert word in out, out
-    names = run(capsys, "explain", build)[1].split()
+    names = json.loads(run(capsys, "explain", build, "--json")[1])
     assert {"coolant_rise", "flow.cpu", "part_temp.cpu", "threshold.collar_gap"} <= set(names)
 
 
@@ -123,7 +123,7 @@ def test_every_name_opens_and_every_source_has_a_citation(build, capsys):
     def keys(node):
         return [*node["sources"], *(key for child in node["inputs"] for key in keys(child))]
 
-    for name in run(capsys, "explain", build)[1].split():
+    for name in json.loads(run(capsys, "explain", build, "--json")[1]):
         code, out, _ = run(capsys, "explain", build, name, "--json")
         node = json.loads(out)
         assert code == 0

@@ -1,6 +1,7 @@
 """`headrace order` and `headrace solve --cases` as a person meets them: exits, JSON alone on stdout, bad input."""
 
 import json
+import re
 
 import pytest
 from checkers.small_build import BUILD, CARDS
@@ -12,6 +13,7 @@ TWO = BUILD.replace('"cpu", "rad"]', '"cpu", "gpu", "rad"]').replace(
     'heat = { cpu = "280 W" }', 'heat = { cpu = "280 W", gpu = "150 W" }'
 )
 TWO += '[[part]]\nid = "gpu"\ncard = "block"\nlimit = "90 °C"\n'
+OTHER = {"v2": "vessel", "p2": "pump", "c2": "block", "r2": "radiator"}  # a second loop
 
 
 @pytest.fixture
@@ -71,6 +73,28 @@ def test_order_exits_1_when_the_build_passes_a_limit_in_that_state(build, capsys
     code, out, _ = run(capsys, "order", build, "--json", "--set", "cpu.heat=900 W")
     assert code == 1
     assert json.loads(out)["orders"]
+    code, out, _ = run(capsys, "order", build, "--set", "cpu.heat=900 W")
+    assert code == 1
+    assert "ABOVE its limit of 90.0 °C" in out
+
+
+def test_what_the_best_order_gains_is_told_as_cooling(build, capsys):
+    out = run(capsys, "order", build, "--set", "gpu.heat=600 W", "--set", "cpu.heat=300 W")[1]
+    assert re.search(r"The best one cools the tightest chip, (cpu|gpu), by [0-9.]+ K\.", " ".join(out.split())), out
+
+
+def test_each_loop_of_a_build_has_its_own_flow_and_coolant(build, capsys):
+    more = "".join(f'[[part]]\nid = "{id_}"\ncard = "{card}"\n' for id_, card in OTHER.items())
+    more += f'[[order]]\nthrough = {json.dumps(list(OTHER))}\n[[stack]]\nid = "top"\nradiator = "r2"\nair = "90 m3/h"\n'
+    text = TWO.replace('gpu = "150 W" }', 'gpu = "150 W", c2 = "50 W" }').replace('"60 %" }', '"60 %", p2 = "40 %" }')
+    (build / "build.toml").write_text(text + more, encoding="utf-8")
+    rows = json.loads(run(capsys, "order", build, "--json")[1])["orders"]
+    solved = json.loads(run(capsys, "solve", build, "--json")[1])
+    for pump, parts in (("pump", ("vessel", "pump", "cpu", "gpu", "rad")), ("p2", OTHER)):
+        (now,) = [row for row in rows if row["loop"] == pump and row["present"]]
+        temps = solved["coolant_temp_k"].items()
+        assert now["flow_m3_s"] == pytest.approx(solved["flow_m3_s"][pump])
+        assert now["hottest_k"] == pytest.approx(max(k for port, k in temps if port.partition(".")[0] in parts))
 
 
 def test_no_order_to_compare_is_no_fault(build, capsys):
@@ -129,7 +153,9 @@ def test_cases_exit_as_the_state_itself_does(build, capsys):
     text = TWO + '[limits]\ncoolant = "45 °C"\n'
     (build / "build.toml").write_text(text, encoding="utf-8")
     assert run(capsys, "solve", build)[0] == run(capsys, "solve", build, "--cases")[0] == 0
-    assert run(capsys, "solve", build, "--cases", "--room", "35 °C")[0] == 1
+    code, out, _ = run(capsys, "solve", build, "--cases", "--room", "35 °C")
+    assert code == 1
+    assert "coolant over" in out
 
 
 def test_one_state_without_an_answer_does_not_hide_the_cases_of_the_others(build, capsys):

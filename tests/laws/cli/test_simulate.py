@@ -127,6 +127,10 @@ def test_exit_1_is_a_limit_passed(build, capsys, words, code):
 def test_what_the_steady_state_passes_is_said_once(build, capsys):
     _, out, _ = run(capsys, "simulate", build, "--room", "40 °C")
     assert "already so in the steady state: hottest coolant over 45.0 °C" in out
+    rows = {line.partition("  ")[0]: line for line in out.splitlines()}
+    assert "hottest coolant 45.0 °C" in rows["room rises 5 K"]
+    assert "so before" in rows["room rises 5 K"], "over already, and warmer yet"
+    assert "so before" not in rows["cool-down"], "over already, and cooling"
     _, out, _ = run(capsys, "simulate", build, "--room", "40 °C", "--event", "cool-down")
     assert "so before" in out
 

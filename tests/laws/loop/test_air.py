@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from headrace.errors import BadInput
-from headrace.loop.loader import load_build, parse_build
+from headrace.loop.loader import MORE, load_build, parse_build
 from headrace.loop.override import override_state
 from headrace.loop.schema import build_schema
 from headrace.parts.block import Block
@@ -37,7 +37,7 @@ def build(stack="", more=""):
 def faults(stack="", more=""):
     with pytest.raises(BadInput) as caught:
         build(stack, more)
-    return [str(fault) for fault in caught.value.faults]
+    return [str(fault) for fault in caught.value.faults if fault.found != MORE]
 
 
 # --- stacks -----------------------------------------------------------------------------------------------------------
@@ -65,7 +65,7 @@ def test_what_a_stack_says_is_kept():
 
 @pytest.mark.parametrize(
     ("mount", "fans", "all_fans", "abreast"),
-    [("push", None, 2, 2), ("pull", None, 2, 2), ("push-pull", None, 4, 2), ("push-pull", 6, 6, 3), ("push", 3, 3, 3)],
+    [("push", None, 2, 2), ("pull", None, 2, 2), ("push-pull", None, 4, 2), ("push-pull", 2, 2, 1), ("push", 1, 1, 1)],
 )
 def test_fans_count_all_fans(mount, fans, all_fans, abreast):
     more = '[[part]]\nid = "two"\ncard = "radiator-240-30"\n[[stack]]\nid = "top"\nradiator = "two"\n'
@@ -193,7 +193,10 @@ def test_a_vent_has_fans_or_is_an_opening():
             ['card "filter-mesh" is an air-filter', "Name the card of a fan"],
         ),
         ('id = "a"\narea = "60 cm2"\nscreens = ["fan-120"]', ["Name the card of a screen"]),
-        ('id = "a"\nfan = "fan-120"\nblows = "in"\nfans = 0', ["greater than or equal to 1"]),
+        (
+            'id = "a"\nfan = "fan-120"\nblows = "in"\nfans = 0',
+            ["fans: 0 is out of reason, limit at least 1", "Write 1 or more"],
+        ),
         ('id = "front"\narea = "60 cm2"', ['vent "front": is there twice', "first at build.toml:31:1"]),
         ('id = "pump"\narea = "60 cm2"', ["is called like a pump", "rename"]),
         ('id = "case"\narea = "60 cm2"', ['"case" means the air of the case']),
@@ -225,7 +228,7 @@ def test_leads_and_speeds_may_name_a_vent_with_fans():
         ('speed = { rear = "9000 rpm" }', ['state "two": rear', "above full speed", "limit 1850 rpm"]),
         ('speed = { front = "50 %" }', ["no card states the full speed"]),
         ("fans_out = { rear = 3 }", ['state "two": rear: 3 fans out', "limit 2"]),
-        ("fans_out = { rear = -1 }", ["fans_out.rear", "greater than or equal to 0"]),
+        ("fans_out = { rear = -1 }", ["fans_out.rear", "-1 is out of reason, limit at least 0"]),
         ("fans_out = { rear = 1.5 }", ["1.5 is not a whole number"]),
         ("fans_out = { slots = 1 }", ['vent "slots" has no fan']),
         ("fans_out = { pump = 1 }", ['"pump" is a pump', 'speed = { pump = "0 %" }']),
@@ -309,3 +312,29 @@ def test_examples_say_what_sound_and_warming_need(name):
             assert part.card.sound is not None
             assert part.card.sound.mounting == part.mounting, "the level is that of the pump as it is mounted here"
     assert (loop.limits.background_db is not None) == (name == "quiet-studio")
+
+
+# --- out of reason ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("key", ["air", "air_per_fan"])
+def test_more_air_than_any_stack_moves_is_refused(key):
+    more = f'{SECOND}[[stack]]\nid = "top"\nradiator = "rad2"\n{key} = "{{}}"\n'
+    (said,) = faults(more=more.format("150 m3/s"))
+    assert '"150 m3/s" is out of reason, limit 0 to 50000 m³/h' in said
+    assert "another unit" in said
+    build(more=more.format("50000 m3/h"))
+
+
+def test_air_from_a_vent_comes_through_the_case():
+    (said,) = faults('inlet = { from = "rear" }', VENT)
+    assert '"rear" is a vent' in said
+    assert 'Write from = "case".' in said
+
+
+def test_a_lead_to_a_board_that_is_not_there_says_so():
+    (said,) = faults(more='[[lead]]\npart = "pump"\nto = "bord.fan-1"\n' + BOARD)
+    assert 'there is no part "bord"' in said
+    assert 'Did you mean "board"?' in said
+    (said,) = faults(more='[[lead]]\npart = "pump"\nto = "cpu.fan-1"\n' + BOARD)
+    assert '"cpu" is no board, power supply or hub' in said

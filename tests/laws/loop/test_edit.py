@@ -59,7 +59,7 @@ def test_settings_change_one_state_and_leave_the_loop_alone():
         ("pump.speed=3000 rpm", "Write it in %"),
         ("front.speed=50%", "Write it in rpm"),
         ("cpu.heat=5 K", "is a temperature"),
-        ("room=24 K", "is no room"),
+        ("room=24 K", "a room lies between"),
         ("altitude=50000 m", "is no altitude"),
         ("rad.heat=5 W", 'there is no "rad.heat"'),
     ],

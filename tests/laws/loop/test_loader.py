@@ -4,14 +4,14 @@ import pytest
 from checkers.small_build import BUILD, cards, small
 
 from headrace.errors import BadInput
-from headrace.loop.loader import parse_build
+from headrace.loop.loader import MORE, parse_build
 from headrace.loop.route import stated_route
 
 
 def faults(text):
     with pytest.raises(BadInput) as caught:
         parse_build(text, "build.toml", cards())
-    return [str(fault) for fault in caught.value.faults]
+    return [str(fault) for fault in caught.value.faults if fault.found != MORE]
 
 
 def test_an_order_expands_to_runs_round_the_loop():
@@ -36,7 +36,12 @@ def test_an_order_expands_to_runs_round_the_loop():
         ('pump = "60 %"', 'pump = "160 %"', ["build.toml:40:"]),
         ('pump = "60 %"', 'pump = "2880 rpm"', ["no card states the full speed", "Write it in %"]),
         ('name = "load"', 'name = "all"', ["means every state"]),
-        ('room = "24 °C"', 'room = "24 K"', ["build.toml:38:8", "a room lies between", 'Write for example "24 °C"']),
+        ('room = "24 °C"', 'room = "25 °C ± 300 K"', ["build.toml:38:8", "is hardly known, limit ± 10 K"]),
+        ('room = "24 °C"', 'room = "25 °C ± 10.1 K (max)"', ["limit ± 10 K"]),
+        ('room = "24 °C"', 'room = "-40.1 °C"', ["a room lies between"]),
+        ('room = "24 °C"', 'room = "60.1 °C"', ["a room lies between"]),
+        ('heat = { cpu = "280 W" }', 'heat = { cpu = "280 W ± 300 %" }', ["build.toml:39:16", "limit ± 100 %"]),
+        ('room = "24 °C"', 'room = "24 K"', ["build.toml:38:8", "a room lies between", 'Write for example "24 °C ']),
         ('room = "24 °C"', "", ['state "load"', '"room" is missing']),
         ('base = "water"', 'base = "ethanol"', ["build.toml:5:8", "known words"]),
         ('base = "water"', 'base = "propylene glycol"', ["without a fraction", "25 vol%"]),
@@ -45,6 +50,12 @@ def test_an_order_expands_to_runs_round_the_loop():
         ("[[stack]]", "[stack]", ["Write [[stack]] with two brackets"]),
         ('radiator = "rad"', 'radiator = "cpu"', ['"cpu" is no radiator']),
         ("format = 1", "format = true", ["build.toml:1:10", "known is 1"]),
+        ("format = 1", 'format = "1"', ["build.toml:1:10", '"1" is text', "Write format = 1, without quotes"]),
+        ("format = 1", "format = 2", ["build.toml:1:10", "A newer Headrace may read it"]),
+        ('length = "0.5 m"', "length = 0.35", ["has no unit", 'Write "0.35 m"']),
+        ('length = "0.5 m"', 'length = "0.35"', ["has no unit", 'Write "0.35 m"']),
+        ('length = "0.5 m"', "length = nan", ['"nan" is not a finite number']),
+        ('length = "0.5 m"', "length = inf", ['"inf" is not a finite number']),
         ('name = "small"', "name = 5", ["build.toml:2:8", "text in quotes"]),
     ],
 )
@@ -107,7 +118,7 @@ def test_thresholds_are_overridden_and_checked():
 @pytest.mark.parametrize("text", ['"nan"', '"inf"', '"-1"', '"0"', '"1e9"', '"much"'])
 def test_a_factor_that_would_switch_a_check_off_is_refused(text):
     (said,) = faults(BUILD + f"[thresholds]\nstart_allowance = {text}\n")
-    assert "is no factor above 0" in said
+    assert 'The usual one is "1.5"' in said or 'Write for example "1.5"' in said
 
 
 def test_a_run_says_whether_its_length_was_drawn_stated_or_assumed():
@@ -121,3 +132,49 @@ def test_a_run_says_whether_its_length_was_drawn_stated_or_assumed():
     # 200 mm less the corner saving of one 90 degree bend of R 30: 12.876 mm, computed with own script from 2 R tan(45) - R pi/2
     assert first.length_m == pytest.approx(0.200 - 0.012876, abs=1e-6)
     assert len(first.bends) == 1
+
+
+@pytest.mark.parametrize("room", ["-40 °C", "-40 °F", "60 °C", "140 °F", "25 °C ± 10 K"])
+def test_the_ends_of_a_room_belong_to_it(room):
+    (state,) = parse_build(BUILD.replace('room = "24 °C"', f'room = "{room}"'), "build.toml", cards()).states
+    assert state.room_k.text == room
+
+
+@pytest.mark.parametrize(
+    ("limits", "words"),
+    [
+        ('coolant = "45 K"', ["out of reason", "limit 0.0 to 150.0 °C", "another unit"]),
+        ('coolant = "151 °C"', ["out of reason"]),
+        ('noise = "30 dBA"\nnoise_at = "1 mm"', ["noise_at", "limit 0.05 to 20.00 m", 'Write for example "1 m"']),
+        ('noise = "30 dBA"\nnoise_at = "21 m"', ["out of reason"]),
+        ("noise_at = 1", ['Write "1 m"']),
+        ("noise_at = 600", ['Write "600 mm"']),
+    ],
+)
+def test_a_limit_out_of_reason_is_refused(limits, words):
+    (said,) = faults(BUILD + f"[limits]\n{limits}\n")
+    for word in words:
+        assert word in said, said
+
+
+@pytest.mark.parametrize("limits", ['coolant = "0 °C"', 'coolant = "302 °F"', 'noise_at = "20 m"', 'noise_at = "5 cm"'])
+def test_the_ends_of_a_limit_belong_to_it(limits):
+    parse_build(BUILD + f"[limits]\n{limits}\n", "build.toml", cards())
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "more"),
+    [
+        ('limit = "90 °C"', 'limit = "90"', True),
+        ('tube = "tube"', "tube = 5", True),
+        ('base = "water"', 'base = "ethanol"', False),  # the coolant names nothing
+        ('"cpu", "rad"]', '"cpu", "rat"]', False),
+    ],
+)
+def test_the_last_line_says_when_more_may_follow(old, new, more):
+    assert old in BUILD
+    with pytest.raises(BadInput) as caught:
+        parse_build(BUILD.replace(old, new), "build.toml", cards())
+    said = [str(fault) for fault in caught.value.faults]
+    assert ("build.toml: more may follow once these are cured." in said) is more
+    assert not more or said[-1].endswith("once these are cured.")

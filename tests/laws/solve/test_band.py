@@ -122,7 +122,7 @@ def test_a_limit_at_the_state_itself_is_an_even_chance():
 
 
 def test_what_is_known_worse_than_its_value_still_gives_numbers_and_says_so():
-    loop = small(cards_too=(("0.15 K/W ± 8 %", "0.15 K/W ± 150 %"),))
+    loop = small(cards_too=(("0.15 K/W ± 8 %", "0.15 K/W ± 0.25 K/W"),))
     band, _ = band_of(loop)
     low, high = band.bands["part_temp_k"]["cpu"]
     assert math.isfinite(low)

@@ -212,3 +212,15 @@ def test_any_header_gives_a_unit_or_a_refusal_with_a_sentence(text, kind):
 @given(st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.lists(st.integers()), st.binary()), KINDS)
 def test_anything_but_text_is_refused(value, kind):
     assert is_sentence(refusal(value, kind).fix)
+
+
+@pytest.mark.parametrize("text", ["280 W ± 101 %", "280 W ± 300 % (max)", "280 W ± 1e9 %"])
+def test_an_uncertainty_above_the_whole_is_refused(text):
+    fault = refusal(text, Kind.HEAT)
+    assert "is more than the whole" in fault.found
+    assert fault.limit == "limit ± 100 %"
+    assert is_sentence(fault.fix)
+
+
+def test_an_uncertainty_of_the_whole_is_read():
+    assert read_figure("280 W ± 100 %", Kind.HEAT).sigma == pytest.approx(280.0)

@@ -22,11 +22,13 @@ from headrace.solve.explain.ways import (
     air_density,
     fan_speed,
     find_breath,
+    find_shares,
     inlet_k,
     path_of,
     stack_of,
     turned_zone,
 )
+from headrace.solve.laws import Lift
 from headrace.solve.solution import AirResult, Solution
 
 _GIVEN = "V = stated airflow times the share of its fan places that have air; none from fans at rest, by definition"
@@ -93,6 +95,13 @@ def _found_flow(book: Book, path: AirPath, result: AirResult, depth: int) -> Ope
         dp = float(law.dp_pa(flow, float(density.value), viscosity))
         numbers = tuple(law_inputs(law)) if depth > 0 else ()
         inputs.append(Explained(label, dp, "dp_pa", law_formulas(law), said, numbers))
+    network = book.prepared.air_model.network
+    if network is not None and network.shared is not None and isinstance(path.owner, Stack):
+        index = book.prepared.air_model.paths.index(path)
+        share = float(find_shares(book).beyond_source(book.prepared.air_model.paths, index)[0])
+        lift = Lift(share * float(book.solution.case_pa or 0.0))
+        dp = float(lift.dp_pa(0.0, 0.0, 0.0))
+        inputs.append(Explained("pressure of the case, by the share of its air", dp, "dp_pa", law_formulas(lift)))
     if path.source != path.sink:
         inputs.append(book.open_at("case_pressure", 0))
     free = path.live_fans() * path.free_m3_s()
@@ -134,9 +143,10 @@ def _air_out(book: Book, part: str, depth: int) -> Opened:
 
 def _air_in(book: Book, part: str, depth: int) -> Opened:
     stack = stack_of(book.loop, part)
-    if part != stack.radiator:
-        return _behind(book, stack, part, depth)
     breaths = find_breath(book.loop, book.solution, part)
+    before = breaths[0].source
+    if before in stack.radiators and breaths[0].share_frac == 1.0 and before != part:
+        return _behind(book, stack, before, depth)
     inputs = [piece for breath in breaths for piece in _breath(book, stack, breath, depth)]
     turned = turned_zone(book.loop, book.solution, part)
     if turned is not None:
@@ -149,9 +159,8 @@ def _air_in(book: Book, part: str, depth: int) -> Opened:
     return Opened((formula,), (*inputs, *rises), _still(book, stack))
 
 
-def _behind(book: Book, stack: Stack, part: str, depth: int) -> Opened:
+def _behind(book: Book, stack: Stack, before: str, depth: int) -> Opened:
     """A radiator behind another one breathes what that one gives off."""
-    before = stack.radiators[stack.radiators.index(part) - 1]
     formula = f"T_air,in = T_air,out of {before}, which stands before it in stack {stack.id}: {stack.place}"
     if before in book.numbers["air_out_temp"].values:
         return Opened((formula,), (book.open_at(f"air_out_temp.{before}", depth),))

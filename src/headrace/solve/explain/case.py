@@ -9,19 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from headrace.physics.grille import DISCHARGE
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airpaths import CASE
 from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, from_card, stated
 from headrace.solve.explain.laws import law_formulas
-from headrace.solve.explain.ways import air_capacity, air_density, path_of
+from headrace.solve.explain.ways import air_capacity, air_density, find_shares, inlet_k, path_of
 from headrace.solve.laws import Hole, Law
 from headrace.solve.solution import Solution
 
 _TEMP = (
-    "T = (sum C T of the streams that come in + (C_open + U) T_room + P) / (sum C + C_open + U), C_open that of room "
-    "air through openings and leaks, U of the walls, P what warms the case; energy balance"
+    "T = (sum s C T + (C_open + U) T_room + P) / (sum s C + C_open + U) over the streams that come in, s the share "
+    "that reaches the case, C_open that of air through openings and leaks, U of the walls, P what warms the case; "
+    "energy balance"
 )
+_LEFT = "1 less what returns to its own inlet and what other stacks breathe of it"
 _PRESSURE = "pressure over the room at which as much air, by mass, comes into the case as leaves [todini-pilati-1988]"
 _FAN_HEAT = "P = 12 V I (n / n_full)^3 for each fan blowing into it, 0 W where no card states I; fan laws [bleier-1998]"
 
@@ -43,14 +47,19 @@ def _case_temp(book: Book, _id: str, depth: int) -> Opened:
 
 def _streams(book: Book, depth: int) -> Iterator[Explained]:
     """Capacity rate and temperature of the streams that come into the case through stacks and vents."""
-    for result in book.solution.air:
+    left = find_shares(book).left[0]
+    for index, result in enumerate(book.solution.air):
         path = path_of(book, result.id)
         into = path.source if result.backwards else path.sink
-        if path.source == path.sink or into != CASE or not result.air_flow_m3_s:
+        share = 1.0 if result.backwards else float(left[index])
+        if into != CASE or not result.air_flow_m3_s or share == 0.0:
             continue
         yield air_capacity(book, result.id)
+        if share < 1.0:
+            yield Explained(f"share of the air of {result.id} that reaches the case", share, "share_frac", (_LEFT,))
         if result.kind == "stack":
-            last = next(stack for stack in book.loop.stacks if stack.id == result.id).radiators[-1]
+            stack = next(stack for stack in book.loop.stacks if stack.id == result.id)
+            last = stack.radiators[0 if result.backwards else -1]
             if last in book.numbers["air_out_temp"].values:
                 yield book.open_at(f"air_out_temp.{last}", min(depth, 0))
 
@@ -93,7 +102,18 @@ def _case_pressure(book: Book, _id: str, _depth: int) -> Opened:
         return Opened((_PRESSURE,), (), "no air is known to pass between room and case: it is that of the room")
     paths = [book.prepared.air_model.paths[index] for index in network.link_of]
     ways = [book.open_at(f"air_flow.{path.id}", 0) for path in paths if path.source != path.sink]
-    return Opened((_PRESSURE,), (*ways, *_openings(book)))
+    shared = () if network.shared is None else (_mixtures(book),)
+    return Opened((_PRESSURE,), (*ways, *shared, *_openings(book)))
+
+
+def _mixtures(book: Book) -> Explained:
+    """What mixtures take out of the case besides the ways from zone to zone, at the density of the room."""
+    model, room = book.prepared.air_model, air_density(book, book.solution.room_k)
+    flows = {air.id: air.air_flow_m3_s or 0.0 for air in book.solution.air}
+    mass = [flows[p.id] * float(book.prepared.air.density_kg_m3(inlet_k(book, p))) for p in model.paths]
+    out = float(find_shares(book).from_case(model.paths, np.array([mass]))[0]) / float(room.value)
+    formula = "case air and exhaust that stacks breathe by a share, less what returns to them"
+    return Explained("air into the case through mixtures", -out, "air_flow_m3_s", (formula,), "", (room,))
 
 
 def _openings(book: Book) -> Iterator[Explained]:
@@ -101,8 +121,9 @@ def _openings(book: Book) -> Iterator[Explained]:
     network, pressure = book.prepared.air_model.network, book.solution.case_pa
     if network is None or pressure is None:
         return
-    taken = set(network.link_of.values())
-    room_k = book.solution.room_k
+    taken = {*network.link_of.values(), network.shared}
+    out_k = book.solution.case_k if pressure > 0.0 else None
+    room_k = book.solution.room_k if out_k is None else out_k  # of the side the air comes from
     density = air_density(book, room_k)
     viscosity = float(book.prepared.air.viscosity_pa_s(room_k))
     vents = {vent.id: vent for vent in book.loop.vents}

@@ -23,7 +23,13 @@ from headrace.physics.effectiveness import (
     side_by_side_strength_w_k,
     strength_w_k,
 )
-from headrace.physics.fins import LOUVRE_LAWS, fin_efficiency_frac, louvred_nusselt, plain_nusselt
+from headrace.physics.fins import (
+    LOUVRE_LAWS,
+    extrapolated_sigma_frac,
+    fin_efficiency_frac,
+    louvred_nusselt,
+    plain_nusselt,
+)
 from headrace.physics.heat import capacity_w_k
 from headrace.physics.radiator import StrengthTable, bound_w_k, thin_air_w_k, ua_w_k
 from headrace.solve.cores import CoreAir
@@ -170,8 +176,8 @@ def _air_side(book: Book, radiator: RadiatorResult, core: CoreAir, shape: Core) 
     ]
     extra = float(shape.air_sigma_frac(flow, density, viscosity))
     if extra:
-        formula = formula_of(Core.air_sigma_frac)
-        inputs.append(Explained("extra uncertainty at slow air", extra, "extra_frac", (formula,)))
+        formulas = formulas_of(Core.air_sigma_frac, extrapolated_sigma_frac)
+        inputs.append(Explained("extra uncertainty at slow air", extra, "extra_frac", formulas))
     formulas = formulas_of(Core.air_w_k, *law, fin_efficiency_frac)
     return Explained("conductance of the air side", value, "air_w_k", formulas, "", tuple(inputs))
 

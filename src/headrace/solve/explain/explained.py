@@ -24,6 +24,7 @@ from headrace.solve.solution import LinkResult, RadiatorResult, Solution
 from headrace.units import Figure
 
 LEVEL_STEP = "diff_db"  # unit of a difference of levels: dB, not dBA
+_CODE = re.compile(r" as in `\w+`")  # a docstring names another formula so
 _KEY = re.compile(r"\[([a-z][a-z0-9]*(?:-[a-z0-9]+)+)\]")
 
 
@@ -68,7 +69,7 @@ def formula_of(function: Callable[..., Any]) -> str:
     """The formula a function computes, as its docstring writes it, with its source key."""
     paragraphs = inspect.cleandoc(function.__doc__ or "").split("\n\n")
     text = paragraphs[1] if len(paragraphs) > 1 else paragraphs[0]
-    return re.sub(r" {4,}", "; ", re.sub(r"\s*\n\s*", " ", text))
+    return re.sub(r" {4,}", "; ", _CODE.sub(" by the formula below", re.sub(r"\s*\n\s*", " ", text)))
 
 
 def formulas_of(*functions: Callable[..., Any]) -> tuple[str, ...]:

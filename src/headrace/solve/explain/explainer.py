@@ -20,6 +20,7 @@ from headrace.physics.pump import PowerLaw
 from headrace.solve.assemble import PUMP_HEAT_SHARE
 from headrace.solve.explain.air import air_numbers
 from headrace.solve.explain.core import coolant_capacity, core_numbers
+from headrace.solve.explain.course import course_numbers
 from headrace.solve.explain.explained import Book, Explained, Number, Opened, formula_of, inlet, outlet, stated
 from headrace.solve.explain.laws import WATER_CARD_KEYS, law_formulas, law_inputs
 from headrace.solve.explain.sound import sound_numbers
@@ -38,6 +39,7 @@ class Explainer(Book):
             **core_numbers(solution),
             **air_numbers(solution),
             **sound_numbers(solution),
+            **course_numbers(self),
         }
 
     def names(self) -> Iterator[str]:
@@ -94,7 +96,7 @@ def _element(book: Book, link: LinkResult, element: ElementResult, depth: int) -
         Explained("viscosity", link.viscosity_pa_s, "viscosity_pa_s", (formula_of(Coolant.viscosity_pa_s),)),
     ]
     for given in law_inputs(law):
-        known = given.name == "length_m" and run is not None
+        known = given.unit == "length_m" and run is not None
         inputs.append(_run_length(book, run) if known and run is not None else given)
     return Explained(element.label, element.dp_pa, "dp_pa", formulas, said, tuple(inputs))
 
@@ -102,11 +104,11 @@ def _element(book: Book, link: LinkResult, element: ElementResult, depth: int) -
 def _run_length(book: Book, run: Run) -> Explained:
     path = stated_route(book.loop).paths[run.id]
     if path.origin == "stated":
-        return stated("length_m", run.length_m, "length_m", run.place, "run length")
+        return stated("length", run.length_m, "length_m", run.place, "run length")
     if path.origin == "path":
-        return Explained("length_m", path.length_m, "length_m", (), f"along its path_mm in {run.place}")
+        return Explained("length", path.length_m, "length_m", (), f"along its path_mm in {run.place}")
     assumed = (book.threshold("assumed_run_length"),)
-    return Explained("length_m", path.length_m, "length_m", (), f"not stated in {run.place}", assumed)
+    return Explained("length", path.length_m, "length_m", (), f"not stated in {run.place}", assumed)
 
 
 def _share(book: Book, id_: str, depth: int) -> Opened:

@@ -30,6 +30,8 @@ from headrace.solve.noise import NoiseModel, Source
 from headrace.solve.solution import Solution
 from headrace.units import Kind
 
+_PUMP = "L2 = L1 + x lg(n2/n1), x from the card; common practice, no source"
+
 
 def sound_numbers(solution: Solution) -> dict[str, Number]:
     """The levels of a solution; none where no card states any sound."""
@@ -76,7 +78,8 @@ def _source(book: Book, id_: str) -> Opened:
         _listener(book),
         *(_mounting(book, source) if part is not None else ()),
     )
-    return Opened(formulas_of(fan_level_db, equal_sources_db, room_db), inputs)
+    by_speed = formula_of(fan_level_db) if part is None else _PUMP
+    return Opened((by_speed, *formulas_of(equal_sources_db, room_db)), inputs)
 
 
 def _card_said(book: Book, id_: str, part: PlacedPart | None) -> str:

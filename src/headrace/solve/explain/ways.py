@@ -9,10 +9,13 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+import numpy as np
+
 from headrace.fluids.air import Air, pressure_pa
 from headrace.loop.model import Loop, Stack
 from headrace.physics.heat import capacity_w_k
 from headrace.solve.airpaths import CASE, AirPath
+from headrace.solve.draws import Draws, find_draws
 from headrace.solve.explain.explained import Book, Explained, formula_of, stated
 from headrace.solve.solution import Solution
 from headrace.units import Kind, show
@@ -43,11 +46,12 @@ def find_breath(loop: Loop, solution: Solution, part: str) -> tuple[Breath, ...]
     """Where the air into a radiator comes from; the shares add up to one, and room air stands last."""
     stack = stack_of(loop, part)
     place = stack.radiators.index(part)
+    turned = turned_zone(loop, solution, part)
+    if turned is not None:  # its air meets the last radiator first
+        behind = stack.radiators[place + 1 :]
+        return (Breath(behind[0], 1.0),) if behind else (Breath(turned, 1.0),)
     if place:
         return (Breath(stack.radiators[place - 1], 1.0),)
-    turned = turned_zone(loop, solution, part)
-    if turned is not None:
-        return (Breath(turned, 1.0),)
     moves = {radiator.part for radiator in solution.radiators if radiator.air_out_temp_k is not None}
     own = float(stack.recirculated_frac)
     last = {other.id: other.radiators[-1] for other in loop.stacks}
@@ -70,10 +74,20 @@ def path_of(book: Book, id_: str) -> AirPath:
 
 def inlet_k(book: Book, path: AirPath) -> float:
     """Temperature at which the air of a way is taken: into its first core, else that of the zone it comes from."""
+    backwards = next(air.backwards for air in book.solution.air if air.id == path.id)
     if isinstance(path.owner, Stack):
-        return book.radiators[path.owner.radiator].air_in_temp_k
+        return book.radiators[path.owner.radiators[-1 if backwards else 0]].air_in_temp_k
     case_k = book.solution.case_k
-    return case_k if path.source == CASE and case_k is not None else book.solution.room_k
+    zone = path.sink if backwards else path.source
+    return case_k if zone == CASE and case_k is not None else book.solution.room_k
+
+
+def find_shares(book: Book) -> Draws:
+    """Who breathes what in the solution, one row."""
+    model = book.prepared.air_model
+    flows = {air.id: air.air_flow_m3_s or 0.0 for air in book.solution.air}
+    capacity = [abs(float(air_capacity(book, path.id).value)) if flows[path.id] else 0.0 for path in model.paths]
+    return find_draws(model.paths, np.array([capacity]), None, has_case=model.case_heat_w is not None)
 
 
 def air_density(book: Book, temp_k: float) -> Explained:
