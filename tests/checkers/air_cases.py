@@ -8,6 +8,7 @@ from random import Random
 
 from checkers.air_builds import FAN_POINTS, PORTS, PUMP_POINTS, Build, card, joints, part, ring, rows
 
+from headrace.errors import NoBalance
 from headrace.solve.solution import Solution
 
 # What a build may have beside the usual, by name:
@@ -244,6 +245,15 @@ def _state(rng, blocks, speeds, out):
 
 
 # ---------------------------------------------------------------- comparison
+
+
+def answers(build):
+    """False where a build is refused in so many words: its coolant boils away, or its stated airflows fit no case."""
+    try:
+        build.solved()
+    except NoBalance as error:
+        return not any(words in str(error) for words in ("would boil away", "do not fit together"))
+    return True
 
 
 def reversed_ways(solution):

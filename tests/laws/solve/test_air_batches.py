@@ -5,7 +5,7 @@ from random import Random
 import numpy as np
 import pytest
 from checkers.air_builds import FORMS, airflow, by_hand, known, load, ring_of, stack
-from checkers.air_cases import random_build
+from checkers.air_cases import answers, random_build
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,7 +15,8 @@ from headrace.solve.prepared import Prepared
 from headrace.solve.variants import Variants
 
 ROW_REL = 1e-8  # one row alone against the same row in a batch, which may take a pass more; 5e-9 was met
-builds = st.integers(0, 2**32 - 1).map(random_build)
+builds = st.integers(0, 2**32 - 1).map(random_build).filter(answers)
+GONE_K = 600.0
 forms, speeds = st.sampled_from(FORMS), st.floats(500.0, 2000.0)
 
 
@@ -49,6 +50,10 @@ def columns(found):
 
 
 def assert_same(one, other, rows, others):
+    """The rows are equal; one whose coolant is no liquid any more may be given up sooner or later."""
+    liquid = np.max(one.node_k[rows], axis=1) < GONE_K
+    liquid &= np.max(other.node_k[others], axis=1) < GONE_K
+    rows, others = rows[liquid], others[liquid]
     assert list(one.closed[rows]) == list(other.closed[others])
     for mine, theirs in zip(columns(one), columns(other), strict=True):
         mine, theirs = mine[rows], theirs[others]
