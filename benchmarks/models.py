@@ -30,6 +30,7 @@ DUAL = ROOT / "examples" / "dual-gpu-workstation"
 FANS = ROOT / "examples" / "games-and-rendering"  # every airflow found on its fans' curve
 SERIES = Path(__file__).parent / "series"
 BATCH = 20_000
+MOST_OPEN = 2  # air that nearly stands may turn for ever; a solve refuses such a state by name
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,7 @@ def _show_batches(models: tuple[tuple[str, Model, str], ...]) -> list[str]:
         closed = int(np.sum(balance(model.prepared, variants, model.found).closed))
         (timing,) = measure(partial(balance, model.prepared, variants, model.found), budget_s=10.0)
         rows.append([name, timing.show_rate(BATCH), budget, f"{closed} of {BATCH}"])
-        if closed < BATCH:
+        if BATCH - closed > MOST_OPEN:
             faults.append(f"{name}: {BATCH - closed} of {BATCH} variants did not close")
     print(f"Batches of {BATCH:,} variants, balanced from that of the state.\n")
     show_table(["model", "variants a second", "budget", "closed"], rows)

@@ -23,7 +23,7 @@ from headrace.solve.variants import Variants
 from headrace.units import Array, Indices
 
 CHUNK = 4000  # variants balanced at a time: enough to make the calls cheap, few enough for the processor's cache
-MOST_PASSES = 60
+MOST_PASSES = 120
 CLOSE_K = 1e-8
 MAD_K = 2000.0  # where a variant is given up: nothing here is a liquid, and the flow would follow into nonsense
 LEAST_FLOW_M3_S = 1e-10  # 0.4 mL/h: changes of a flow this small do not matter

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from headrace.errors import DeadBranch, Fault, NoBalance, NoRadiator, OpenPump
-from headrace.loop.model import Loop, State
+from headrace.loop.model import Loop, Stack, State
 from headrace.loop.route import Route
 from headrace.solve.balance import CLOSE_K, MOST_PASSES, balance
 from headrace.solve.balanced import Balanced
@@ -23,6 +23,7 @@ from headrace.solve.solution import Solution
 from headrace.units import Indices, show
 
 _MOST_CASE_PA = 500.0  # several times what any fan of a computer reaches
+_NEARLY_STANDS_M3_S = 5.0 / 3600.0
 _GONE_K = 600.0  # far above any coolant's boiling point under any pressure a loop can hold
 
 
@@ -84,12 +85,25 @@ def _refuse_unbalanced(found: Balanced) -> None:
         place = loop.part(passage.owner).place if passage.kind == "part" else loop.limits_place
         fix = "See whether its curve rises with the flow everywhere."
         raise NoBalance(Fault(place, f'"{passage.id}"', said, "", fix))
+    _refuse_turning_air(found)
     station = int(np.argmax(found.moved_k[0]))
     nodes = np.flatnonzero(prepared.stations.node_station == station)
     worst = f'port "{assembly.nodes[nodes[0]]}"' if len(nodes) else "the coolant"
     said = f"flow, heat and air still move by {float(found.moved_k.max()):.2g} K after {MOST_PASSES} passes"
     fix = "See the heat of this state against what its radiators can give off."
     raise NoBalance(Fault(state.place, worst, said, f"limit {CLOSE_K:g} K", fix))
+
+
+def _refuse_turning_air(found: Balanced) -> None:
+    """Air that nearly stands may come out of the case when it is reckoned from the room, and the other way round."""
+    paths, flow = found.prepared.air_model.paths, np.abs(found.air.flow_m3_s[0])
+    if found.air.settled[0] or not len(paths) or float(np.min(flow)) > _NEARLY_STANDS_M3_S:
+        return
+    path = paths[int(np.argmin(flow))]
+    what = "stack" if isinstance(path.owner, Stack) else "vent"
+    said = f"its air nearly stands ({show(float(np.min(flow)), 'air_m3_s')}) and turns from one way to the other"
+    fix = "Turn its fans faster, or those that hold the case against them slower."
+    raise NoBalance(Fault(path.owner.place, f'{what} "{path.id}"', said, "", fix))
 
 
 def _refuse_case_pressure(found: Balanced) -> None:

@@ -126,14 +126,13 @@ def test_a_pair_with_one_fan_out_still_blows():
     assert airflow(solution) > 20.0 * M3_H
 
 
-@known("air that nearly stands flips its direction from pass to pass")
-def test_a_stack_whose_air_nearly_stands_has_an_answer():
-    random_build(1694).solved()
+def test_air_that_nearly_stands_and_turns_is_refused_by_name():
+    with pytest.raises(NoBalance, match=r"nearly stands .* turns from one way to the other"):
+        random_build(1694).solved()
 
 
-@known("the share of an exhaust that is there is found one pass late, which 60 passes do not always catch up")
 def test_two_stacks_that_share_an_exhaust_have_an_answer():
-    random_build(68, FED).solved()
+    assert_finite(random_build(68, FED).solved()[-1])
 
 
 @known("the fan of a pair that stands takes no pressure")
