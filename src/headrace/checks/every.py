@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
 from types import ModuleType
 
 from headrace.checks.build import Build
@@ -26,6 +27,9 @@ from headrace.checks.rules import (
     thread_match,
     tube_fit,
 )
+from headrace.errors import BadInput, Fault, Place
+from headrace.loop.handling import Waiver
+from headrace.parts.faults import nearest
 
 RULES: tuple[ModuleType, ...] = (
     tube_fit,
@@ -53,15 +57,62 @@ def checks() -> tuple[Check, ...]:
     return tuple(rule.CHECK for rule in RULES)
 
 
-def run_checks(build: Build) -> tuple[list[Finding], list[Skipped]]:
-    """Run every check on a build: what was found, and what could not be judged."""
+@dataclass(frozen=True)
+class Judged:
+    """What the checks say of a build: findings, those somebody waived and by which waiver, and what was not judged."""
+
+    findings: tuple[Finding, ...]
+    waived: tuple[tuple[Finding, Waiver], ...]
+    skipped: tuple[Skipped, ...]
+    idle: tuple[Waiver, ...]  # waivers that meet no finding
+
+    @property
+    def blocked(self) -> bool:
+        """True when something must be cured that nobody waived."""
+        return any(finding.check.severity.blocks for finding in self.findings)
+
+
+def run_checks(build: Build) -> Judged:
+    """
+    Run every check on a build.
+
+    Raises BadInput for a waiver that names no check.
+    """
+    known = {check.id: check for check in checks()}
+    faults = [_unknown(waiver, known) for waiver in build.loop.waivers if waiver.check not in known]
+    if faults:
+        raise BadInput(*faults)
     findings: list[Finding] = []
+    waived: list[tuple[Finding, Waiver]] = []
     skipped: list[Skipped] = []
     for rule in RULES:
         run: Callable[[Build], Iterator[Finding | Skipped]] = rule.run
         for result in run(build):
-            if isinstance(result, Finding):
-                findings.append(result)
-            else:
+            if isinstance(result, Skipped):
                 skipped.append(result)
-    return findings, skipped
+            elif (waiver := _waiver_of(result, build.loop.waivers)) is not None:
+                waived.append((result, waiver))
+            else:
+                findings.append(result)
+    used = {waiver.place for _, waiver in waived}
+    idle = tuple(waiver for waiver in build.loop.waivers if waiver.place not in used)
+    return Judged(tuple(findings), tuple(waived), tuple(skipped), idle)
+
+
+def find_rule(id_: str) -> tuple[Check, str]:
+    """A check by its id and what its file says of it. Raises BadInput for an id that is not there."""
+    rules = {rule.CHECK.id: rule for rule in RULES}
+    rule = rules.get(id_.upper())
+    if rule is None:
+        raise BadInput(Fault(Place(), "check", f'there is no check "{id_}"', "", nearest(id_.upper(), rules)))
+    said = (rule.__doc__ or "").partition(": ")[2].strip()
+    return rule.CHECK, said
+
+
+def _waiver_of(finding: Finding, waivers: tuple[Waiver, ...]) -> Waiver | None:
+    """The waiver that names this check and something in quotes in what the finding is about."""
+    return next((w for w in waivers if w.check == finding.check.id and f'"{w.about}"' in finding.subject), None)
+
+
+def _unknown(waiver: Waiver, known: Mapping[str, Check]) -> Fault:
+    return Fault(waiver.place, "waiver", f'there is no check "{waiver.check}"', "", nearest(waiver.check, known))

@@ -6,7 +6,31 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from headrace.errors import Place
-from headrace.units import show
+from headrace.units import show, show_with_sigma
+
+
+class Gate(StrEnum):
+    """What must wait until a finding is cured; the job passes them in this order."""
+
+    BUYING = "buying"
+    LIQUID = "liquid"
+    POWER = "board power"
+    HANDOVER = "hand-over"
+
+
+class Group(StrEnum):
+    """What a check is about."""
+
+    TUBE = "tube and joints"
+    PORTS = "ports and threads"
+    SPACE = "space"
+    SCREWS = "screws"
+    WATER = "water"
+    HEAT = "heat"
+    MATERIALS = "materials"
+    ELECTRICITY = "electricity"
+    NOISE = "noise"
+    SERVICE = "service"
 
 
 class Severity(StrEnum):
@@ -22,12 +46,18 @@ class Severity(StrEnum):
         """True for what must be cured; a note only informs."""
         return self is not Severity.NOTE
 
+    @property
+    def gate(self) -> Gate:
+        """The gate that waits for it, where a check names no other."""
+        gates = {Severity.STOP: Gate.BUYING, Severity.BEFORE_POWER: Gate.POWER}
+        return gates.get(self, Gate.HANDOVER)
+
 
 @dataclass(frozen=True)
 class Finding:
     """One thing wrong: where, what was found against which limit, and what to do about it.
 
-    `found` and `limit` are SI numbers when the check has a unit, else text.
+    `found` and `limit` are SI numbers when the check has a unit, else text; `spread` is the ± of a number found.
     """
 
     check: Check
@@ -36,10 +66,16 @@ class Finding:
     found: float | str
     limit: float | str
     fix: str
+    spread: float | None = None
+
+    @property
+    def gate(self) -> Gate:
+        """The gate that waits for this finding."""
+        return self.check.gate or self.check.severity.gate
 
     def found_text(self) -> str:
-        """What was found, in display units."""
-        return self.check.say(self.found)
+        """What was found, in display units, with its ± (one standard uncertainty) where it has one."""
+        return self.check.say(self.found, self.spread)
 
     def limit_text(self) -> str:
         """The limit, in display units."""
@@ -70,29 +106,45 @@ class Check:
     """What a check is called and how bad it is when it finds something.
 
     `what` names the quantity found, for the message ("gap", "stretch"); `unit` is the suffix its numbers are in, and
-    `digits` their decimals where the usual ones are too few.
+    `digits` their decimals where the usual ones are too few. `limits` are the thresholds it judges by, `gate` what
+    waits for it where that is not as usual for its severity.
     """
 
     id: str
     title: str
     severity: Severity
+    group: Group
     what: str
     unit: str = ""
     digits: int | None = None
+    limits: tuple[str, ...] = ()
+    gate: Gate | None = None
 
-    def say(self, value: float | str) -> str:
+    def say(self, value: float | str, spread: float | None = None) -> str:
         """A found or limiting value as text."""
         if isinstance(value, str):
             return value
-        return show(value, f"_{self.unit}" if self.unit else "_m", digits=self.digits)
+        suffix = f"_{self.unit}" if self.unit else "_m"
+        if spread is None:
+            return show(value, suffix, digits=self.digits)
+        return show_with_sigma(value, spread, suffix, digits=self.digits)
 
     def graded(self, severity: Severity) -> Check:
         """The same check for one finding that is worse or milder than usual; id and title stay."""
         return replace(self, severity=severity)
 
-    def finding(self, place: Place, subject: str, *, found: float | str, limit: float | str = "", fix: str) -> Finding:
+    def finding(
+        self,
+        place: Place,
+        subject: str,
+        *,
+        found: float | str,
+        limit: float | str = "",
+        fix: str,
+        spread: float | None = None,
+    ) -> Finding:
         """A finding of this check."""
-        return Finding(self, place, subject, found, limit, fix)
+        return Finding(self, place, subject, found, limit, fix, spread)
 
     def skipped(self, place: Place, subject: str, reason: str) -> Skipped:
         """Say that this check could not judge `subject`."""

@@ -37,6 +37,8 @@ def build_parser() -> Parser:
 
     check = command("check", "find what does not fit or is not safe")
     check.add_argument("build", nargs="?", help="a build folder")
+    check.add_argument("--all", action="store_true", help="list everything that could not be judged, one by one")
+    check.add_argument("--explain", metavar="ID", help='what one check looks at and why, such as "PORT-01"')
     check.add_argument("--schema", action="store_true", help="print the JSON Schema of build.toml and stop")
 
     solve = command("solve", "balance flow, heat, air and sound, with bands")

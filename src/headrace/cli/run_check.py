@@ -8,6 +8,7 @@ from pathlib import Path
 from headrace.cli.shown import print_json, print_report_here
 from headrace.errors import BadInput, Fault, Place
 from headrace.loop.loader import load_build
+from headrace.loop.thresholds import usual_thresholds
 
 
 def run(words: argparse.Namespace) -> int:
@@ -17,19 +18,38 @@ def run(words: argparse.Namespace) -> int:
 
         print_json(build_schema())
         return 0
+    if words.explain is not None:
+        return _explain(words)
     if words.build is None:
         raise BadInput(Fault(Place(), "check", "no build folder named", "", "Write: headrace check FOLDER"))
     from headrace.checks.build import solve_build
     from headrace.checks.every import run_checks
 
     loop = load_build(Path(words.build))
-    findings, skipped = run_checks(solve_build(loop))
+    judged = run_checks(solve_build(loop))
     if words.json:
         from headrace.report.plain import checks_json
 
-        print_json(checks_json(findings, skipped))
+        print_json(checks_json(judged))
     else:
         from headrace.report.findings import report_findings
 
-        print_report_here(report_findings(loop, findings, skipped))
-    return 1 if any(finding.check.severity.blocks for finding in findings) else 0
+        print_report_here(report_findings(loop, judged, every_skip=words.all))
+    return 1 if judged.blocked else 0
+
+
+def _explain(words: argparse.Namespace) -> int:
+    """One check: what it looks at, why, its limits."""
+    from headrace.checks.every import find_rule
+
+    check, text = find_rule(words.explain)
+    limits = load_build(Path(words.build)).thresholds if words.build is not None else usual_thresholds()
+    if words.json:
+        from headrace.report.plain import check_json
+
+        print_json(check_json(check, text, limits))
+    else:
+        from headrace.report.findings import report_check
+
+        print_report_here(report_check(check, text, limits))
+    return 0

@@ -12,11 +12,13 @@ from typing import Annotated, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, ValidationInfo, field_validator, model_validator
 
+from headrace.geometry.turn import Axis
 from headrace.loop.words import Id, Names
 from headrace.parts.fields import (
     AirFlow,
     Area,
     Difference,
+    Length,
     Percent,
     Record,
     StatedSpeed,
@@ -90,6 +92,8 @@ class StackEntry(Record):
     inlet: Inlets = Field(default=(InletEntry(),), min_length=1)
     recirculated_frac: Recirculated = read_figure("0 %", Kind.FRACTION)
     out: Literal["room", "case"] = "room"
+    screw_m: Length | None = None
+    fans_at: tuple[Axis, ...] = Field(default=(), max_length=2)
 
     @field_validator("fans")
     @classmethod

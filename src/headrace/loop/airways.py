@@ -59,6 +59,8 @@ def _link_stack(names: Names, entry: StackEntry, path: KeyPath, standing: set[st
         inlets=entry.inlet,
         recirculated_frac=entry.recirculated_frac,
         out=entry.out,
+        screw_m=entry.screw_m,
+        fans_at=entry.fans_at,
         place=names.toml.place(path),
     )
 

@@ -13,11 +13,13 @@ from pydantic import AfterValidator, Field
 
 from headrace.fluids.air import VALID_ALTITUDE_M
 from headrace.loop.airfile import StackEntry, VentEntry
+from headrace.loop.handling import HandlingEntry, TurnEntry, WaiverEntry
 from headrace.loop.words import FanCount, Id, Names, PortName
 from headrace.parts.coolant import Mixture
 from headrace.parts.fields import (
     Flow,
     Heat,
+    Length,
     Percent,
     PointM,
     PumpSpeed,
@@ -26,6 +28,7 @@ from headrace.parts.fields import (
     RunLength,
     Size,
     Sound,
+    Speed,
     Temperature,
     fault_error,
     within,
@@ -33,6 +36,7 @@ from headrace.parts.fields import (
 from headrace.parts.sound import Mounting
 from headrace.units import Figure, Kind, Range, UnitFault, read_figure, show
 
+LeftOver = Literal["nothing", "the same coolant", "water", "propylene glycol", "ethylene glycol", "unknown coolant"]
 Additive = Literal["inhibitor", "biocide", "dye", "opaque particles"]
 PortPurpose = Literal["plug", "drain", "fill", "bleed", "sensor"]
 
@@ -79,9 +83,10 @@ class CaseEntry(Record):
 
 
 class CoolantEntry(Mixture):
-    """`[coolant]`: what is filled in. Without `additives` it is unknown whether there are any."""
+    """`[coolant]`: what is filled in, and what was in the loop before. Without `additives` these are unknown."""
 
     additives: tuple[Additive, ...] | None = None
+    left_over: LeftOver | None = None
 
 
 class DefaultsEntry(Record):
@@ -98,6 +103,8 @@ class PartEntry(Record):
     id: Id
     card: str
     at_m: PointM | None = None
+    turned: TurnEntry | None = None
+    at_spread_m: Length | None = None
     limit_k: Temperature | None = None
     mounting: Mounting | None = None
     note: str = ""
@@ -153,6 +160,9 @@ class LeadEntry(Record):
 
     part: str
     to: PortName
+    cable_m: RunLength | None = None
+    splitter: bool = False
+    tach: bool | None = None
 
 
 class StateEntry(Record):
@@ -174,6 +184,16 @@ _HEARD_M = Range(0.05, 20.0)  # how far from the machine somebody listens
 _COOLANT_K = Range(273.15, 423.15)  # 0 to 150 °C, of water under pressure
 
 
+def _rises(band: tuple[Figure, Figure]) -> tuple[Figure, Figure]:
+    if band[0] >= band[1]:
+        found = f'"{band[0].text}" to "{band[1].text}" does not rise'
+        raise fault_error(found, "", 'Write the lower end first: ["700 rpm", "820 rpm"].')
+    return band
+
+
+SpeedBand = Annotated[tuple[Speed, Speed], AfterValidator(_rises)]
+
+
 class LimitsEntry(Record):
     """`[limits]`: what was agreed, as numbers."""
 
@@ -182,6 +202,7 @@ class LimitsEntry(Record):
     noise_at_m: Annotated[Figure, Reads((Kind.LENGTH,), "1 m"), within(_HEARD_M, Kind.LENGTH, "1 m")] | None = None
     background_db: Sound | None = None
     flow_m3_s: Flow | None = None
+    avoid: dict[str, tuple[SpeedBand, ...]] = Field(default_factory=dict)
 
 
 class BuildFile(Record):
@@ -204,4 +225,6 @@ class BuildFile(Record):
     lead: tuple[LeadEntry, ...] = ()
     state: tuple[StateEntry, ...] = ()
     limits: LimitsEntry = LimitsEntry()
+    handling: HandlingEntry = HandlingEntry()
+    waiver: tuple[WaiverEntry, ...] = ()
     thresholds: dict[str, str] = Field(default_factory=dict)

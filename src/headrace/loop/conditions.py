@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import cast
 
 from headrace.errors import Fault, Place
+from headrace.loop.handling import Waiver, WaiverEntry
 from headrace.loop.model import Lead, Stack, State, Vent
 from headrace.loop.names import Names
 from headrace.parts.air import Fan
@@ -76,7 +78,8 @@ def link_leads(names: Names, movers: Movers) -> tuple[Lead, ...]:
                 (*read.path, "to"), subject, f'"{feeder_id}" has no outlet "{outlet}"', nearest(outlet, outlets)
             )
         else:
-            leads.append(Lead(entry.part, feeder_id, outlet, names.toml.place(read.path)))
+            place = names.toml.place(read.path)
+            leads.append(Lead(entry.part, feeder_id, outlet, place, entry.cable_m, entry.splitter, entry.tach))
     return tuple(leads)
 
 
@@ -161,6 +164,20 @@ def _fans_out(names: Names, fans_out: Mapping[str, int], path: KeyPath, subject:
         elif mover.fans is not None and out > mover.fans:
             has = f"limit {mover.fans}, all of its fans"
             names.fault(where, f"{subject}: {id_}", f"{out} fans out", "Count the fans that stand still.", has)
+
+
+def link_waivers(names: Names) -> tuple[Waiver, ...]:
+    """The waivers, each with its place; whether its check is there and finds that, the checks say."""
+    reads = ((cast("WaiverEntry | None", read.entry), names.toml.place(read.path)) for read in names.lists["waiver"])
+    return tuple(Waiver(w.check, w.about, w.by, w.reason, place) for w, place in reads if w is not None)
+
+
+def check_avoided(names: Names, avoid: Mapping[str, object], movers: Movers) -> None:
+    """Faults of `[limits] avoid`: only what turns has speeds to keep out of."""
+    for id_ in avoid:
+        if id_ not in movers.ids:
+            path = ("limits", "avoid", id_)
+            _unknown_mover(names, id_, names.toml.place(path, key=True), "limits: avoid", movers)
 
 
 def find_speed_fault(card: Card | None, figure: Figure, *, fan: bool) -> tuple[str, str, str] | None:

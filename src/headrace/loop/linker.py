@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import cast
 
+from headrace.geometry.turn import STRAIGHT
 from headrace.loop.airways import link_stacks, link_vents
 from headrace.loop.buildfile import (
     CaseEntry,
@@ -20,8 +21,9 @@ from headrace.loop.buildfile import (
     PortEntry,
     RunEntry,
 )
-from headrace.loop.conditions import find_movers, link_leads, link_states
+from headrace.loop.conditions import check_avoided, find_movers, link_leads, link_states, link_waivers
 from headrace.loop.expand import expand_order
+from headrace.loop.handling import HandlingEntry
 from headrace.loop.model import Joint, Loop, PlacedPart, PortUse, Run
 from headrace.loop.names import Names
 from headrace.loop.thresholds import Thresholds
@@ -52,6 +54,8 @@ class Linker:
         runs = self._runs()
         stacks, vents = link_stacks(self.names), link_vents(self.names)
         movers = find_movers(self.names, stacks, vents)
+        limits = cast("LimitsEntry", self.heads["limits"])
+        check_avoided(self.names, limits.avoid, movers)
         return Loop(
             file=self.names.toml.shown,
             name=str(self.names.toml.data.get("name", "")),
@@ -66,10 +70,12 @@ class Linker:
             stacks=stacks,
             leads=link_leads(self.names, movers),
             states=link_states(self.names, movers),
-            limits=cast("LimitsEntry", self.heads["limits"]),
+            limits=limits,
             thresholds=self.thresholds,
             limits_place=self.names.toml.place(("limits",)),
             vents=vents,
+            handling=cast("HandlingEntry", self.heads["handling"]),
+            waivers=link_waivers(self.names),
         )
 
     # --- tables -----------------------------------------------------------------------------------------------
@@ -93,7 +99,10 @@ class Linker:
                 fix = "Leave mounting out: only a pump shakes what it stands on."
                 self.names.fault((*read.path, "mounting"), subject, f'card "{entry.card}" is no pump', fix)
             place = self.names.toml.place(read.path)
-            self.names.parts[entry.id] = PlacedPart(entry.id, card, entry.at_m, entry.limit_k, place, entry.mounting)
+            turn = STRAIGHT if entry.turned is None else entry.turned.turn()
+            self.names.parts[entry.id] = PlacedPart(
+                entry.id, card, entry.at_m, entry.limit_k, place, entry.mounting, turn, entry.at_spread_m
+            )
 
     def _runs(self) -> tuple[Run, ...]:
         entries = [(read.entry, read.path) for read in self.names.lists["run"] if read.entry is not None]

@@ -27,6 +27,7 @@ from headrace.loop.buildfile import (
     RunEntry,
     StateEntry,
 )
+from headrace.loop.handling import HandlingEntry, WaiverEntry
 from headrace.loop.linker import Linker
 from headrace.loop.model import Loop
 from headrace.loop.names import Names, Read
@@ -48,11 +49,17 @@ _LISTS: dict[str, type[Record]] = {
     "vent": VentEntry,
     "lead": LeadEntry,
     "state": StateEntry,
+    "waiver": WaiverEntry,
 }
 
 
 MORE = "more may follow once these are cured"
-_HEADS: dict[str, Record] = {"coolant": CoolantEntry(), "defaults": DefaultsEntry(), "limits": LimitsEntry()}
+_HEADS: dict[str, Record] = {
+    "coolant": CoolantEntry(),
+    "defaults": DefaultsEntry(),
+    "limits": LimitsEntry(),
+    "handling": HandlingEntry(),
+}
 
 
 def load_build(folder: Path) -> Loop:
@@ -91,6 +98,7 @@ def _link(toml: TomlText, cards: Mapping[str, Card], faults: list[Fault]) -> Loo
         ("coolant", CoolantEntry),
         ("defaults", DefaultsEntry),
         ("limits", LimitsEntry),
+        ("handling", HandlingEntry),
     ):
         raw = toml.data.get(key, {})
         if key == "case" and key not in toml.data:

@@ -9,8 +9,10 @@ from typing import Literal
 
 from headrace.errors import Place
 from headrace.geometry.path import Point
+from headrace.geometry.turn import STRAIGHT, Axis, Turn
 from headrace.loop.airfile import InletEntry
 from headrace.loop.buildfile import CoolantEntry, LimitsEntry
+from headrace.loop.handling import HandlingEntry, Waiver
 from headrace.loop.thresholds import Thresholds
 from headrace.parts.air import Fan, Screen
 from headrace.parts.card import Card, Port
@@ -25,7 +27,10 @@ PortId = str  # "part.port"
 
 @dataclass(frozen=True)
 class PlacedPart:
-    """One part: its card, where the card's origin stands in the case, the limit of what it cools, a pump's feet."""
+    """
+    One part: its card, where the card's origin stands in the case and how it is turned there, the limit of what it
+    cools, a pump's feet.
+    """
 
     id: str
     card: Card
@@ -33,6 +38,8 @@ class PlacedPart:
     limit_k: Figure | None
     place: Place
     mounting: Mounting | None = None
+    turn: Turn = STRAIGHT
+    at_spread_m: Figure | None = None
 
 
 @dataclass(frozen=True)
@@ -107,6 +114,8 @@ class Stack:
     recirculated_frac: Figure
     out: Literal["room", "case"]
     place: Place
+    screw_m: Figure | None = None
+    fans_at: tuple[Axis, ...] = ()
 
     @property
     def radiators(self) -> tuple[str, ...]:
@@ -141,6 +150,9 @@ class Lead:
     feeder: str
     outlet: str
     place: Place
+    cable_m: Figure | None = None
+    splitter: bool = False
+    tach: bool | None = None
 
 
 @dataclass(frozen=True)
@@ -183,6 +195,8 @@ class Loop:
     thresholds: Thresholds
     limits_place: Place = field(default_factory=Place)
     vents: tuple[Vent, ...] = ()
+    handling: HandlingEntry = field(default_factory=HandlingEntry)
+    waivers: tuple[Waiver, ...] = ()
 
     @cached_property
     def _parts(self) -> dict[str, PlacedPart]:

@@ -62,13 +62,19 @@ def _read_override(text: str, row: Mapping[str, str]) -> Figure | float:
     return value
 
 
+def usual_thresholds() -> Thresholds:
+    """The table as it stands, without overrides."""
+    table = Thresholds()
+    for row in read_rows("headrace.loop", "thresholds.csv"):
+        table[row["name"]] = Threshold(row["name"], _read(row["value"], row["kind"]), row["mark"], row["meaning"])
+    return table
+
+
 def load_thresholds(overrides: Mapping[str, object], toml: TomlText) -> tuple[Thresholds, list[Fault]]:
     """The table with the overrides of one build, and what is wrong with them."""
-    table = Thresholds()
+    table = usual_thresholds()
     faults = []
     rows = {row["name"]: row for row in read_rows("headrace.loop", "thresholds.csv")}
-    for name, row in rows.items():
-        table[name] = Threshold(name, _read(row["value"], row["kind"]), row["mark"], row["meaning"])
     for name, text in overrides.items():
         path = ("thresholds", name)
         if name not in rows:

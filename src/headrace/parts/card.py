@@ -12,6 +12,7 @@ from typing import Any, ClassVar, Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from headrace.parts.fields import (
+    Area,
     BoxM,
     Current,
     HeatCapacity,
@@ -27,7 +28,7 @@ from headrace.parts.fields import (
 )
 from headrace.parts.loss import Loss
 from headrace.parts.tables import find_material, find_thread
-from headrace.units import Origin
+from headrace.units import Figure, Origin
 
 Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 Work = Literal["pump", "heat", "cool"]
@@ -76,10 +77,12 @@ class Card(Record):
     source: str = ""
     invented: bool = False
     outline_m: tuple[BoxM, ...] = ()
+    outline_spread_m: Length | None = None
     port: tuple[Port, ...] = ()
     channel: tuple[Channel, ...] = ()
     loss: Loss | None = None
     wetted: tuple[str, ...] | None = None
+    wetted_area: dict[str, Area] = Field(default_factory=dict)
     volume_m3: Volume | None = None
     mass_kg: Mass | None = None
     heat_capacity_j_k: HeatCapacity | None = None
@@ -97,6 +100,11 @@ class Card(Record):
                 "an empty list", "", "Name what the water touches; leave the key out when it is not known."
             )
         return None if value is None else tuple(find_material(name).name for name in value)
+
+    @field_validator("wetted_area")
+    @classmethod
+    def _known_areas(cls, value: dict[str, Figure]) -> dict[str, Figure]:
+        return {find_material(name).name: area for name, area in value.items()}
 
     @model_validator(mode="before")
     @classmethod

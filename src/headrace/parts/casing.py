@@ -7,7 +7,9 @@ from typing import Literal
 from pydantic import Field
 
 from headrace.parts.card import Card
-from headrace.parts.fields import Current, Length, PointM, Record
+from headrace.parts.fields import Current, Heat, Length, PointM, Record
+
+Plug = Literal["fan header", "pump header", "drive plug", "peripheral plug"]
 
 
 class Case(Card):
@@ -17,6 +19,7 @@ class Case(Card):
     inside_m: PointM
     window: Literal["right", "left", "none"] = "none"
     slot_pitch_m: Length | None = None
+    opens: tuple[Literal["left", "right", "top", "bottom", "front", "rear"], ...] | None = None
 
 
 class Outlet(Record):
@@ -24,6 +27,8 @@ class Outlet(Record):
 
     name: str = Field(min_length=1)
     max_current_a: Current | None = None
+    plug: Plug | None = None
+    at_m: PointM | None = None
 
 
 class Feeder(Card):
@@ -31,9 +36,11 @@ class Feeder(Card):
 
     kind: Literal["board", "power-supply", "fan-hub"]
     outlet: tuple[Outlet, ...] = Field(min_length=1)
+    min_load_w: Heat | None = None
 
 
 class Obstacle(Card):
     """A part that takes room and no water: memory, a drive, a cable."""
 
     kind: Literal["obstacle"]
+    what: Literal["memory", "fans", "drive cage", "cable", "cooler", "other"] = "other"

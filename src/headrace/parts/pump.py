@@ -115,3 +115,4 @@ class PumpReservoir(Pump):
 
     kind: Literal["pump-reservoir"]  # type: ignore[assignment]
     water_volume_m3: Volume | None = None
+    sealed: bool | None = None

@@ -98,6 +98,8 @@ class Radiator(Card):
     fan_size_m: Length | None = None
     fan_places: int | None = Field(default=None, strict=True, ge=1, le=36)
     core_m: Length | None = None
+    flange_m: Length | None = None
+    screw_room_m: Length | None = None
     strength: StrengthTable | None = None
     ua: UaLaw | None = None
 

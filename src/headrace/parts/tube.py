@@ -7,7 +7,7 @@ from typing import Literal, Self
 from pydantic import field_validator, model_validator
 
 from headrace.parts.card import Card
-from headrace.parts.fields import Angle, Length, Record, Size, fault_error
+from headrace.parts.fields import Angle, Length, Record, Size, Volume, fault_error
 from headrace.parts.tables import find_thread
 from headrace.units import Kind, read_figure
 
@@ -21,6 +21,7 @@ class Tube(Card):
     hard: bool = False
     min_bend_radius_m: Size | None = None
     roughness_m: Length = read_figure("0.0015 mm", Kind.LENGTH)
+    month_loss_m3: Volume | None = None
 
     @model_validator(mode="after")
     def _has_a_wall(self) -> Self:
@@ -56,6 +57,8 @@ class Fitting(Card):
     thread: str
     stud_m: Length | None = None
     collar_m: Length | None = None
+    height_m: Length | None = None
+    arm_m: Length | None = None
     bore_m: Size | None = None
     turn_rad: Angle | None = None
     rotary: bool = False

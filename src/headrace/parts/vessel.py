@@ -15,6 +15,7 @@ class Reservoir(Card):
 
     kind: Literal["reservoir"]
     water_volume_m3: Volume | None = None
+    sealed: bool | None = None
 
 
 class Inline(Card):
@@ -23,6 +24,8 @@ class Inline(Card):
     passage: ClassVar[Form] = "through"
 
     kind: Literal["flow-sensor", "temperature-sensor", "valve", "filter", "coupling", "pass-through"]
+    series: str = ""
+    half: Literal["plug", "socket"] | None = None
 
 
 class Splitter(Card):

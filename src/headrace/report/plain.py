@@ -5,11 +5,12 @@ Answers   what `--json` prints of a solution, of findings and of an opened numbe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from headrace.checks.finding import Finding, Skipped
+from headrace.checks.every import Judged
+from headrace.checks.finding import Check, Finding
 from headrace.errors import Fault, Place
+from headrace.loop.thresholds import Thresholds
 from headrace.solve.explain.explained import Explained
 from headrace.solve.solution import Solution
 
@@ -68,23 +69,40 @@ def finding_json(finding: Finding) -> dict[str, Any]:
         "check": finding.check.id,
         "title": finding.check.title,
         "severity": str(finding.check.severity),
+        "gate": finding.gate.value,
         "place": place_json(finding.place),
         "subject": finding.subject,
         "found": finding.found,
         "limit": finding.limit,
+        "spread": finding.spread,
         "unit": finding.check.unit,
         "fix": finding.fix,
     }
 
 
-def checks_json(findings: Sequence[Finding], skipped: Sequence[Skipped]) -> dict[str, Any]:
-    """All findings, and what could not be judged."""
+def checks_json(judged: Judged) -> dict[str, Any]:
+    """All findings, those somebody let pass, waivers that meet none, and what could not be judged."""
     return {
-        "findings": [finding_json(finding) for finding in findings],
+        "findings": [finding_json(finding) for finding in judged.findings],
+        "waived": [finding_json(f) | {"by": w.by, "reason": w.reason} for f, w in judged.waived],
+        "idle_waivers": [{"check": w.check, "about": w.about, "place": place_json(w.place)} for w in judged.idle],
         "skipped": [
             {"check": s.check.id, "place": place_json(s.place), "subject": s.subject, "reason": s.reason}
-            for s in skipped
+            for s in judged.skipped
         ],
+    }
+
+
+def check_json(check: Check, text: str, limits: Thresholds) -> dict[str, Any]:
+    """One check, what its file says of it, and its thresholds in SI."""
+    return {
+        "check": check.id,
+        "title": check.title,
+        "group": check.group.value,
+        "severity": check.severity.value,
+        "gate": (check.gate or check.severity.gate).value,
+        "text": text,
+        "limits": {name: {"value": limits(name), "mark": limits[name].mark} for name in check.limits},
     }
 
 

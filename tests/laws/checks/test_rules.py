@@ -1,33 +1,20 @@
 """Every check against its own loop files: what fails is found, what passes is silent, what is unknown is skipped."""
 
 import re
-from functools import cache
 from pathlib import Path
 
 import pytest
+from checkers import rule_files
+from checkers.rule_files import build_of
 
-from headrace.checks.build import solve_build
 from headrace.checks.every import RULES, checks, run_checks
 from headrace.checks.finding import Finding, Severity, Skipped
-from headrace.loop.loader import parse_build
-from headrace.loop.thresholds import load_thresholds
-from headrace.parts.loader import load_cards
-from headrace.parts.tomltext import parse_toml
+from headrace.loop.thresholds import usual_thresholds
 
-HERE = Path(__file__).parent
+ALWAYS = ("place_spread", "outline_spread")  # loop.placed reads them for every clearance
 PAGES = Path(__file__).resolve().parents[3] / "docs" / "checks"
-FILES = sorted(HERE.glob("*/*.toml"))
+FILES = rule_files.FILES
 BY_ID = {rule.CHECK.id: rule for rule in RULES}
-
-
-@cache
-def cards():
-    return load_cards([HERE / "parts.toml"], {})
-
-
-@cache
-def build_of(file):
-    return solve_build(parse_build(file.read_text(encoding="utf-8"), file.name, cards()))
 
 
 def results(file):
@@ -132,24 +119,30 @@ def test_a_page_says_what_why_limit_cure_and_what_to_state(check):
 
 @pytest.mark.parametrize("check", checks(), ids=lambda check: check.id)
 def test_a_page_names_the_thresholds_its_check_uses_with_value_and_mark(check):
-    rule = Path(BY_ID[check.id].__file__)
-    helpers = {"METAL-01": ["metals"], "METAL-02": ["metals"], "POWER-01": ["current"]}.get(check.id, [])
-    code = rule.read_text() + "".join((rule.parents[1] / f"{helper}.py").read_text() for helper in helpers)
-    table, _ = load_thresholds({}, parse_toml("", "none"))
     page = (PAGES / f"{check.id}.md").read_text(encoding="utf-8")
     rows = {row[0].strip("`"): row for row in re.findall(r"^\| (`\w+`) \| (.*?) \| (.*?) \|$", page, re.M)}
-    used = {threshold for threshold in table if f'"{threshold}"' in code}
-    assert set(rows) == used
-    for threshold in used:
+    table = usual_thresholds()
+    assert set(rows) == set(check.limits)
+    for threshold in check.limits:
         assert rows[threshold][1] == getattr(table[threshold].value, "text", f"{table[threshold].value:g}")
         assert rows[threshold][2] == table[threshold].mark
 
 
+@pytest.mark.parametrize("check", checks(), ids=lambda check: check.id)
+def test_a_check_names_the_thresholds_its_file_reads(check):
+    rule = Path(BY_ID[check.id].__file__)
+    own = rule.read_text(encoding="utf-8").split("\n)\n", 1)[-1]
+    helpers = "".join(path.read_text(encoding="utf-8") for path in rule.parents[1].glob("*.py"))
+    table = usual_thresholds()
+    assert {name for name in table if f'"{name}"' in own} <= set(check.limits)
+    assert all(f'"{name}"' in own + helpers or name in ALWAYS for name in check.limits)
+
+
 @pytest.mark.parametrize("file", FILES, ids=name)
 def test_no_check_raises_on_any_of_the_files(file):
-    findings, skipped = run_checks(build_of(file))
-    assert all(str(finding) for finding in findings)
-    assert all(skip.reason for skip in skipped)
+    judged = run_checks(build_of(file))
+    assert all(str(finding) for finding in judged.findings)
+    assert all(skip.reason for skip in judged.skipped)
 
 
 def test_a_check_keeps_its_id_when_one_finding_is_graded():

@@ -10,12 +10,23 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import End, run_ends, unfitted_runs
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Run
 from headrace.loop.thresholds import Thresholds
 from headrace.units import show
 
-CHECK = Check("TUBE-02", "Barb and tube do not suit", Severity.BEFORE_HANDOVER, what="stretch", unit="frac")
+CHECK = Check(
+    "TUBE-02",
+    "Barb and tube do not suit",
+    Severity.BEFORE_HANDOVER,
+    Group.TUBE,
+    what="stretch",
+    unit="frac",
+    limits=(
+        "barb_clamp",
+        "barb_stretch",
+    ),
+)
 _ROUNDING = 1e-9
 
 

@@ -9,14 +9,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.loop.model import PlacedPart
 from headrace.parts.block import Block
 from headrace.solve.solution import Solution
 from headrace.units import show
 
-CHECK = Check("HEAT-02", "Chip above its limit", Severity.BEFORE_HANDOVER, what="chip", unit="k")
+CHECK = Check(
+    "HEAT-02",
+    "Chip above its limit",
+    Severity.BEFORE_HANDOVER,
+    Group.HEAT,
+    what="chip",
+    unit="k",
+    limits=("chip_margin",),
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

@@ -12,13 +12,21 @@ from itertools import combinations
 
 from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Joint, Loop, PlacedPart
 from headrace.parts.card import Port
 from headrace.parts.tube import Fitting
 from headrace.units import show
 
-CHECK = Check("PORT-01", "Collars too close on one part", Severity.STOP, what="gap between collars", unit="m")
+CHECK = Check(
+    "PORT-01",
+    "Collars too close on one part",
+    Severity.STOP,
+    Group.PORTS,
+    what="gap between collars",
+    unit="m",
+    limits=("collar_gap",),
+)
 _ROUNDING_M = 1e-9
 
 

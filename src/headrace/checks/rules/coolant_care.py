@@ -9,12 +9,23 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.fluids.coolant import volume_frac
 from headrace.loop.buildfile import CoolantEntry
 from headrace.units import Kind, show
 
-CHECK = Check("COOLANT-01", "Coolant without protection", Severity.BEFORE_HANDOVER, what="glycol", unit="volume_frac")
+CHECK = Check(
+    "COOLANT-01",
+    "Coolant without protection",
+    Severity.BEFORE_HANDOVER,
+    Group.MATERIALS,
+    what="glycol",
+    unit="volume_frac",
+    limits=(
+        "biostatic_glycol",
+        "feeding_glycol",
+    ),
+)
 _ROUNDING = 1e-9
 
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.units import show
 
-CHECK = Check("HEAT-03", "Coolant above the agreed limit", Severity.BEFORE_HANDOVER, what="coolant", unit="k")
+CHECK = Check(
+    "HEAT-03", "Coolant above the agreed limit", Severity.BEFORE_HANDOVER, Group.HEAT, what="coolant", unit="k"
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

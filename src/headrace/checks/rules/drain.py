@@ -10,13 +10,13 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import all_ends, part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.wetted import head, owner, water_loops
 from headrace.errors import Place
 from headrace.loop.model import Loop, PortUse
 from headrace.units import show
 
-CHECK = Check("WATER-02", "No drain", Severity.BEFORE_HANDOVER, what="drain")
+CHECK = Check("WATER-02", "No drain", Severity.BEFORE_HANDOVER, Group.WATER, what="drain")
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

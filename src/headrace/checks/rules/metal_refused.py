@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.metals import (
     ACTIVE,
     ROUNDING_V,
@@ -23,7 +23,19 @@ from headrace.checks.metals import (
 )
 from headrace.checks.wetted import head, water_loops, wetted
 
-CHECK = Check("METAL-01", "Aluminium or zinc with copper", Severity.STOP, what="step of", unit="v", digits=2)
+CHECK = Check(
+    "METAL-01",
+    "Aluminium or zinc with copper",
+    Severity.STOP,
+    Group.MATERIALS,
+    what="step of",
+    unit="v",
+    digits=2,
+    limits=(
+        "galvanic_step",
+        "galvanic_step_bare",
+    ),
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.metals import (
     ACTIVE,
     PASSIVE,
@@ -27,7 +27,19 @@ from headrace.checks.metals import (
 from headrace.checks.wetted import head, water_loops, wetted
 from headrace.loop.model import Loop
 
-CHECK = Check("METAL-02", "Wide galvanic step", Severity.BEFORE_HANDOVER, what="step of", unit="v", digits=2)
+CHECK = Check(
+    "METAL-02",
+    "Wide galvanic step",
+    Severity.BEFORE_HANDOVER,
+    Group.MATERIALS,
+    what="step of",
+    unit="v",
+    digits=2,
+    limits=(
+        "galvanic_step",
+        "galvanic_step_bare",
+    ),
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

@@ -10,9 +10,9 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 
-CHECK = Check("PORT-02", "Open port", Severity.STOP, what="port")
+CHECK = Check("PORT-02", "Open port", Severity.STOP, Group.PORTS, what="port")
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

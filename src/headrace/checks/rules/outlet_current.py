@@ -10,11 +10,23 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.current import Draw, Feed, feeds, find_room, unfed
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Loop
 from headrace.units import show
 
-CHECK = Check("POWER-01", "Outlet overloaded", Severity.BEFORE_POWER, what="current", unit="a")
+CHECK = Check(
+    "POWER-01",
+    "Outlet overloaded",
+    Severity.BEFORE_POWER,
+    Group.ELECTRICITY,
+    what="current",
+    unit="a",
+    limits=(
+        "start_current_factor",
+        "start_allowance",
+        "outlet_share",
+    ),
+)
 _ROUNDING_A = 1e-9
 
 

@@ -9,13 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved, unstated_heat
 from headrace.checks.wetted import Wet, water_loops, wetted
 from headrace.solve.solution import Solution
 from headrace.units import show
 
-CHECK = Check("HEAT-01", "Coolant too warm for a part", Severity.BEFORE_POWER, what="coolant", unit="k")
+CHECK = Check(
+    "HEAT-01",
+    "Coolant too warm for a part",
+    Severity.BEFORE_POWER,
+    Group.HEAT,
+    what="coolant",
+    unit="k",
+    limits=("part_margin",),
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

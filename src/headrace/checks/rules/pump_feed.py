@@ -10,12 +10,14 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.water import find_before, pump_inlet, ways
 from headrace.checks.wetted import head, pumps, water_loops
 from headrace.errors import Place
 
-CHECK = Check("WATER-01", "Reservoir does not feed the pump directly", Severity.STOP, what="before the pump")
+CHECK = Check(
+    "WATER-01", "Reservoir does not feed the pump directly", Severity.STOP, Group.WATER, what="before the pump"
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

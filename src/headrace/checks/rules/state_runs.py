@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.errors import Place, Unknown
 
-CHECK = Check("STATE-01", "The loop does not run in a state", Severity.BEFORE_POWER, what="state")
+CHECK = Check("STATE-01", "The loop does not run in a state", Severity.BEFORE_POWER, Group.HEAT, what="state")
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

@@ -10,12 +10,20 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import End, all_ends, unfitted
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Joint, Loop
 from headrace.parts.tube import Fitting
 from headrace.units import show
 
-CHECK = Check("THREAD-02", "Stud longer than its port", Severity.STOP, what="stud", unit="m")
+CHECK = Check(
+    "THREAD-02",
+    "Stud longer than its port",
+    Severity.STOP,
+    Group.PORTS,
+    what="stud",
+    unit="m",
+    limits=("stud_reserve",),
+)
 _ROUNDING_M = 1e-9
 
 

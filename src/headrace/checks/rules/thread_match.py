@@ -10,12 +10,12 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import End, all_ends, unfitted
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Joint, Loop, PortId
 from headrace.parts.tables import Thread, find_thread
 from headrace.units import show
 
-CHECK = Check("THREAD-01", "Threads do not fit one another", Severity.STOP, what="thread")
+CHECK = Check("THREAD-01", "Threads do not fit one another", Severity.STOP, Group.PORTS, what="thread")
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:

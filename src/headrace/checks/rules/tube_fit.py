@@ -10,13 +10,25 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import End, run_ends, unfitted_runs
-from headrace.checks.finding import Check, Finding, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Run
 from headrace.loop.thresholds import Thresholds
 from headrace.parts.tube import Fitting, Tube, TubeEnd
 from headrace.units import show
 
-CHECK = Check("TUBE-01", "Tube does not match its fitting", Severity.STOP, what="difference", unit="m")
+CHECK = Check(
+    "TUBE-01",
+    "Tube does not match its fitting",
+    Severity.STOP,
+    Group.TUBE,
+    what="difference",
+    unit="m",
+    limits=(
+        "bore_difference",
+        "outside_difference",
+        "hard_outside_difference",
+    ),
+)
 _ROUNDING_M = 1e-9
 
 

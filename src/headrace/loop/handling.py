@@ -1,0 +1,95 @@
+"""
+The tables of build.toml that are about how a build is handled and what was let pass: postures and waivers.
+
+Answers   how the case stands while it is filled, served and carried, and which findings somebody answers for
+Assumes   a waiver names a check and one thing it is about; whether both exist, the checks say
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Literal, Self
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from headrace.errors import Place
+from headrace.geometry.posture import POSTURES, UPRIGHT, Posture, PostureName
+from headrace.geometry.turn import Axis, Turn
+from headrace.parts.fields import Angle, Record, fault_error
+from headrace.units import Kind, read_figure
+
+_LEAST_REASON = 10  # letters: "ok" is no reason
+_LEVEL = read_figure("0 deg", Kind.ANGLE)
+
+
+class TurnEntry(Record):
+    """`turned` of a part: which way its card's +x and +z look in the case."""
+
+    x: Axis = "+x"
+    z: Axis = "+z"
+
+    @model_validator(mode="after")
+    def _at_right_angles(self) -> Self:
+        if self.x[1] == self.z[1]:
+            fix = 'Name two directions at right angles, such as { x = "+y", z = "+z" }.'
+            raise fault_error(f"x and z both along {self.x[1]}", "", fix)
+        return self
+
+    def turn(self) -> Turn:
+        """The turn it means."""
+        return Turn(self.x, self.z)
+
+
+class PostureEntry(Record):
+    """How a case stands: a word, or how far its front edge and its right side are lifted."""
+
+    word: PostureName | None = None
+    front_up_rad: Angle = _LEVEL
+    right_up_rad: Angle = _LEVEL
+
+    def posture(self) -> Posture:
+        """The posture it means."""
+        if self.word is not None:
+            return POSTURES[self.word]
+        return Posture.tilted(float(self.front_up_rad), float(self.right_up_rad))
+
+
+def _as_table(value: object) -> object:
+    return {"word": value} if isinstance(value, str) else value
+
+
+PostureField = Annotated[PostureEntry, BeforeValidator(_as_table, json_schema_input_type=str | PostureEntry)]
+
+
+class HandlingEntry(Record):
+    """`[handling]`: postures of the case, and whether it travels filled."""
+
+    fill: PostureField | None = None
+    service: PostureField | None = None
+    transport: PostureField | None = None
+    transport_filled: bool | None = None
+
+    def posture(self, when: Literal["fill", "service"]) -> Posture:
+        """How the case stands while it is filled or served; upright where nothing is said."""
+        entry: PostureEntry | None = getattr(self, when)
+        return UPRIGHT if entry is None else entry.posture()
+
+
+class WaiverEntry(Record):
+    """`[[waiver]]`: a finding somebody lets pass, by name and with a reason."""
+
+    check: str = Field(pattern=r"^[A-Z]+-[0-9]+$")
+    about: str = Field(min_length=1)
+    by: str = Field(min_length=2)
+    reason: str = Field(min_length=_LEAST_REASON)
+
+
+@dataclass(frozen=True)
+class Waiver:
+    """A finding of `check` about one thing that `by` lets pass."""
+
+    check: str
+    about: str
+    by: str
+    reason: str
+    place: Place

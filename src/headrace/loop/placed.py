@@ -1,0 +1,98 @@
+"""
+Where things are in the case: the boxes of parts, their ports, the fans of stacks, the inside of the case.
+
+Answers   boxes, ports and port axes in the frame of the case, and how well each is known; None where nothing says it
+Assumes   a part stands as its card was drawn unless `turned`; places and outlines that state no ± have the usual one
+"""
+
+from __future__ import annotations
+
+import math
+
+from headrace.geometry.path import Point
+from headrace.geometry.solid import Box
+from headrace.geometry.turn import Axis, unit
+from headrace.loop.model import Loop, PlacedPart, PortId, Stack
+from headrace.parts.card import Port
+
+
+def boxes_of(part: PlacedPart) -> tuple[Box, ...]:
+    """The room a part takes, m; empty when its place or its outline is not known."""
+    if part.at_m is None:
+        return ()
+    corners = ((box[:3], box[3:]) for box in part.card.outline_m)
+    return tuple(part.turn.box(Box.between(one, other)).moved(part.at_m) for one, other in corners)
+
+
+def why_no_boxes(part: PlacedPart) -> str:
+    """What is missing for the room a part takes; empty when nothing is."""
+    lacks = [] if part.at_m is not None else [f'part "{part.id}" does not say where it stands (at_mm)']
+    if not part.card.outline_m:
+        lacks.append(f'card "{part.card.id}" states no outline (outline_mm)')
+    return " and ".join(lacks)
+
+
+def port_point(part: PlacedPart, port: Port) -> Point | None:
+    """The middle of a port, m; None when part or port do not say where they are."""
+    if part.at_m is None or port.at_m is None:
+        return None
+    x, y, z = part.turn.point(port.at_m)
+    return (part.at_m[0] + x, part.at_m[1] + y, part.at_m[2] + z)
+
+
+def port_axis(part: PlacedPart, port: Port) -> Axis | None:
+    """The way a port looks, out of the part; None when its card does not say."""
+    return None if port.axis is None else part.turn.axis(port.axis)
+
+
+def why_no_port(loop: Loop, port_id: PortId) -> str:
+    """What is missing for place and axis of a port; empty when nothing is."""
+    part, port = loop.port(port_id)
+    lacks = [] if part.at_m is not None else [f'part "{part.id}" does not say where it stands (at_mm)']
+    keys = [key for key, value in (("at_mm", port.at_m), ("axis", port.axis)) if value is None]
+    if keys:
+        lacks.append(f'card "{part.card.id}" does not say where port "{port.name}" is ({" and ".join(keys)})')
+    return " and ".join(lacks)
+
+
+def spread_m(loop: Loop, *parts: PlacedPart) -> float:
+    """One standard uncertainty of a distance between these parts: their places and outlines, taken as independent."""
+    usual_place, usual_outline = loop.thresholds("place_spread"), loop.thresholds("outline_spread")
+    squares = 0.0
+    for part in parts:
+        place = usual_place if part.at_spread_m is None else float(part.at_spread_m)
+        outline = usual_outline if part.card.outline_spread_m is None else float(part.card.outline_spread_m)
+        squares += place * place + outline * outline
+    return math.sqrt(squares)
+
+
+def inside_of(loop: Loop) -> Box | None:
+    """The inside of the case; None without a case."""
+    return None if loop.case is None else Box((0.0, 0.0, 0.0), loop.case.inside_m)
+
+
+def fan_boxes(loop: Loop, stack: Stack) -> tuple[tuple[Axis, Box], ...]:
+    """
+    The room the fans of a stack take on the faces it names (`fans_at`), with the face; empty when one is not known.
+
+    Fans lie over the whole face of the radiator they stand on, as deep as a fan is thick.
+    """
+    if stack.fan is None:
+        return ()
+    front = boxes_of(loop.part(stack.radiator))
+    back = boxes_of(loop.part(stack.radiators[-1]))
+    if not front or not back:
+        return ()
+    thick = float(stack.fan.thickness_m)
+    found = []
+    for face in stack.fans_at:
+        box = front[0] if face == stack.fans_at[0] else back[0]
+        along = "xyz".index(face[1])
+        out = unit(face)[along]
+        low, high = list(box.low), list(box.high)
+        if out > 0.0:
+            low[along], high[along] = box.high[along], box.high[along] + thick
+        else:
+            low[along], high[along] = box.low[along] - thick, box.low[along]
+        found.append((face, Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))))
+    return tuple(found)
