@@ -40,7 +40,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     elif freezes_k >= coldest.room_k - _ROUNDING_K:
         where = f'{subject} in state "{coldest.name}"'
         room = show(coldest.room_k, "room_k")
-        fix = f"Take more glycol, by its maker's table for less than {room}, or keep it in a warmer room."
+        more = "Fill a glycol mix" if loop.coolant.base == "water" else "Take more glycol"
+        fix = f"{more} that its maker's table gives for less than {room}, or keep it in a warmer room."
         yield CHECK.finding(place, where, found=freezes_k, limit=float(coldest.room_k), fix=fix)
     yield from _transport(build, place, subject, freezes_k)
 
@@ -53,8 +54,8 @@ def _transport(build: Build, place: Place, subject: str, freezes_k: float) -> It
         )
     elif handling.transport_filled and freezes_k >= cold_k - _ROUNDING_K:
         fix = (
-            "Drain it before it travels and blow the radiators out gently, or fill a glycol mix for the cold of the "
-            "way; ethylene glycol is poisonous."
+            "Drain it before it travels and tilt the radiators until they are empty, or fill a glycol mix for the "
+            "cold of the way; ethylene glycol is poisonous."
         )
         yield CHECK.graded(Severity.BEFORE_HANDOVER).finding(
             place, f"{subject} on the way", found=freezes_k, limit=cold_k, fix=fix

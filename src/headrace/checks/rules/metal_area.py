@@ -84,10 +84,7 @@ def _judge(loop: Loop, metal: Metal, nobler: tuple[Metal, ...], areas: dict[str,
         largest = max(nobler, key=lambda other: areas[other.material.name].area_m2)
         mild = inhibited(loop) is True or metal.material.group in PASSIVE
         check = CHECK.graded(Severity.NOTE) if mild else CHECK
-        fix = (
-            f"Replace {metal.wet.label} by one of {largest.material.name} or of plastic, and keep the inhibitor at the "
-            f"maker's dose; look at {metal.material.name} first at every service."
-        )
+        fix = _fix(metal, largest, inhibited(loop) is True)
         yield check.finding(
             metal.wet.place,
             f"{metal}, with {largest}",
@@ -95,3 +92,12 @@ def _judge(loop: Loop, metal: Metal, nobler: tuple[Metal, ...], areas: dict[str,
             limit=f"{limit:g} times",
             fix=fix,
         )
+
+
+def _fix(metal: Metal, largest: Metal, is_inhibited: bool) -> str:
+    name = metal.material.name
+    keep = "Keep the inhibitor at" if is_inhibited else f"Add an inhibitor that suits {name}, in"
+    better = ""
+    if metal.material.group != "solder":
+        better = f"; better still, replace {metal.wet.label} by one of {largest.material.name} or plastic"
+    return f"{keep} its maker's dose{better}. Look at the {name} first at every service."

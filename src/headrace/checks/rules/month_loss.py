@@ -24,6 +24,7 @@ CHECK = Check(
     Group.MATERIALS,
     what="loss in a month",
     unit="m3",
+    digits=1,
     limits=(
         "month_loss",
         "month_loss_share",

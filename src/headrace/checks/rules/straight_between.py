@@ -1,7 +1,7 @@
 """TUBE-06: between two bends of hard tube enough stays straight.
 
 The soft zone of a bend is wider than the bend: where two lie close, the first gives way while the second is made.
-Judged along the path; a run with several bends and no path is skipped.
+Judged along the path; a run with several bends and no path or no radius is skipped.
 """
 
 from __future__ import annotations
@@ -10,9 +10,8 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.geometry.path import straights_m
+from headrace.checks.straights import find_straights
 from headrace.loop.model import Run
-from headrace.loop.route import bend_radius_m
 from headrace.loop.thresholds import Thresholds
 from headrace.units import show
 
@@ -37,11 +36,11 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         bends = build.route.paths[line.id].bends
         if not line.tube.hard or len(bends) < 2:
             continue
-        if line.path_m is None:
-            yield CHECK.skipped(line.place, f'run "{line.id}"', f"it has {len(bends)} bends and no path (path_mm)")
+        straights, lack = find_straights(line)
+        if lack:
+            yield CHECK.skipped(line.place, f'run "{line.id}"', lack)
         else:
-            inner = straights_m(line.path_m, bend_radius_m(line))[1:-1]
-            yield from _judge(line, inner, build.loop.thresholds)
+            yield from _judge(line, straights[1:-1], build.loop.thresholds)
 
 
 def _judge(line: Run, inner: tuple[float, ...], limits: Thresholds) -> Iterator[Finding]:

@@ -1,8 +1,8 @@
 """TUBE-05: hard tube is straight as far as it stands in its fitting, and a little further.
 
 A bend that begins in the O-rings loads them from the side and weeps after weeks. The straight of the path at each end,
-less the set-back of the bend, against the insertion depth of the fitting and a reserve. A bent run without a path and a
-fitting that does not state its depth are skipped.
+less the set-back of the bend, against the insertion depth of the fitting and a reserve. A bent run without a path or
+radius and a fitting that does not state its depth are skipped.
 """
 
 from __future__ import annotations
@@ -12,9 +12,8 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import run_ends
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
-from headrace.geometry.path import straights_m
+from headrace.checks.straights import find_straights
 from headrace.loop.model import Run
-from headrace.loop.route import bend_radius_m
 from headrace.parts.tube import TubeEnd
 from headrace.units import show
 
@@ -37,12 +36,12 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         if line.tube.hard and build.route.paths[line.id].bends:
             subject = f'run "{line.id}" at "{end.port}"'
             fitting = end.fittings[-1] if end.fittings else None
-            if line.path_m is None:
-                yield CHECK.skipped(line.place, subject, "it has bends and no path (path_mm)")
+            straights, lack = find_straights(line)
+            if lack:
+                yield CHECK.skipped(line.place, subject, lack)
             elif fitting is None:
                 yield CHECK.skipped(line.place, subject, "no fitting is named there (from_with, to_with)")
             elif fitting.tube is not None:
-                straights = straights_m(line.path_m, bend_radius_m(line))
                 straight_m = straights[0] if end.port == line.from_port else straights[-1]
                 yield from _judge(build, line, subject, straight_m, fitting.id, fitting.tube)
 
