@@ -33,7 +33,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     if not water_loops(loop):
         return
     freezes_k, place = loop.coolant.fluid().freezing_temp_k, loop.coolant_place
-    subject = f"coolant ({loop.coolant.base})"
+    subject = f'coolant "{loop.coolant.base}"'
     coldest = min(loop.states, key=lambda state: float(state.room_k), default=None)
     if coldest is None:
         yield CHECK.skipped(place, subject, "the build has no state that says how cold its room is ([[state]] room)")

@@ -25,6 +25,10 @@ _FLUSH = (
     "what is left ([coolant] left_over); wear gloves, and send what holds glycol where local rules say, not down the "
     "drain."
 )
+_THINNED = (
+    "Water left in radiators thins additives and glycol: drain them by tilting, then measure the mix with a refractometer "
+    "or strips and top up the dose as its maker says."
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -32,27 +36,20 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     loop, left = build.loop, build.loop.coolant.left_over
     if not water_loops(loop) or left in ("nothing", "the same coolant"):
         return
-    base = loop.coolant.base
-    subject = f"coolant ({base})"
+    subject = f'coolant "{loop.coolant.base}"'
     if left is None:
         reason = "the file does not say what was in the loop before ([coolant] left_over)"
         yield CHECK.skipped(loop.coolant_place, subject, reason)
-    elif left == "water":
-        fix = (
-            "Water left in radiators thins additives and glycol: drain them by tilting, then measure the mix with a "
-            "refractometer or strips and top up the dose as its maker says."
-        )
-        yield CHECK.graded(Severity.NOTE).finding(
-            loop.coolant_place, subject, found="water is left in it", limit="nothing, or the same coolant", fix=fix
-        )
-    else:
-        unlike = left == "unknown coolant" or base not in ("water", left)
-        why = "What they make together nobody knows" if unlike else "Two makers' inhibitors can gel"
-        check = CHECK.graded(Severity.STOP) if unlike else CHECK
-        yield check.finding(
-            loop.coolant_place,
-            subject,
-            found=f"{left} is left in it",
-            limit="nothing, or the same coolant",
-            fix=f"{why}: {_FLUSH}",
-        )
+        return
+    severity, fix = _judge(loop.coolant.base, left)
+    found, limit = f"{left} is left in it", "nothing, or the same coolant"
+    yield CHECK.graded(severity).finding(loop.coolant_place, subject, found=found, limit=limit, fix=fix)
+
+
+def _judge(base: str, left: str) -> tuple[Severity, str]:
+    """How bad it is that `left` stays under `base`, and what to do."""
+    if left == "water":
+        return Severity.NOTE, _THINNED
+    if left == "unknown coolant" or base not in ("water", left):
+        return Severity.STOP, f"What they make together nobody knows: {_FLUSH}"
+    return CHECK.severity, f"Two makers' inhibitors can gel: {_FLUSH}"
