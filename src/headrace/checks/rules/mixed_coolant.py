@@ -26,8 +26,8 @@ _FLUSH = (
     "drain."
 )
 _THINNED = (
-    "Water left in radiators thins additives and glycol: drain them by tilting, then measure the mix with a refractometer "
-    "or strips and top up the dose as its maker says."
+    "Water left in radiators thins additives and glycol: drain them by tilting, then measure the mix with a "
+    "refractometer or strips and top up the dose as its maker says."
 )
 
 
