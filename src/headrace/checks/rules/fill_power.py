@@ -43,7 +43,8 @@ def _judge(place: Place, subject: str, feeder: PlacedPart, draw: Draw) -> Iterat
     if card.kind == "fan-hub" and card.fed_by is None:
         yield CHECK.skipped(place, subject, f'card "{card.id}" does not say what feeds it (fed_by)')
     elif card.kind == "board" or card.fed_by in _HEADERS:
-        bears = "what its card states" if draw.start_a is None else f"{show(draw.start_a, 'start_a')} or more"
+        needs_a = max(draw.current_a or 0.0, draw.start_a or 0.0)
+        bears = f"{show(needs_a, 'needs_a')} or more" if needs_a else "what its maker states"
         fix = (
             f"Feed it while you fill from a 12 V supply or adapter that bears {bears}, or for good from a plug of the "
             "power supply with only its signal wires on the board. Only the pump is powered then: plugs out of board "

@@ -33,12 +33,12 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 def _judge(loop: Loop, plugged: Plugged) -> Iterator[Finding | Skipped]:
     subject = f'outlet "{plugged.id}" with {names(lead.part for lead in plugged.leads)}'
-    counts = {lead.part: motors(loop, lead) for lead in plugged.leads}
-    many = max(sum(count or 0 for count in counts.values()), len(counts))
-    unknown = [part for part, count in counts.items() if count is None]
+    counts = [(lead.part, motors(loop, lead)) for lead in plugged.leads]
+    many = max(sum(count or 0 for _, count in counts), len(counts))
+    unknown = [part for part, count in counts if count is None]
     most = int(loop.thresholds("splitter_fans"))
     split = any(lead.splitter for lead in plugged.leads)
-    found = f"{many} fans and pumps"
+    found = f"{many} motors"
     if not split and many > 1:
         fix = (
             f'Put a splitter for {many} or a fan hub on "{plugged.id}" and write splitter = true at its [[lead]], or '
