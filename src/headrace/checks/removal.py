@@ -9,10 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from typing import TypeAlias
 
 from headrace.checks.wetted import lines, owner
-from headrace.geometry.clearance import clearance_m, overlap_m
+from headrace.geometry.clearance import overlap_m
 from headrace.geometry.path import Point
+from headrace.geometry.reach import line_gap_m
 from headrace.geometry.solid import Box, Capsule
 from headrace.geometry.turn import Axis, unit
 from headrace.loop.model import Joint, Loop, PlacedPart, Run
@@ -21,6 +23,7 @@ from headrace.parts.block import Block
 from headrace.parts.casing import Obstacle
 from headrace.parts.vessel import Inline, Splitter
 
+Tubes: TypeAlias = tuple[tuple[Capsule, Box], ...]
 SIDES: dict[str, Axis] = {"left": "-y", "right": "+y", "top": "+z", "bottom": "-z", "front": "+x", "rear": "-x"}
 
 
@@ -53,11 +56,15 @@ def passing(loop: Loop, group: tuple[PlacedPart, ...]) -> tuple[Run, ...]:
     return tuple(run for run in loop.runs if owner(run.from_port) not in ids and owner(run.to_port) not in ids)
 
 
-def crossing(loop: Loop, group: tuple[PlacedPart, ...]) -> tuple[Run, ...]:
+def tubes(loop: Loop) -> dict[str, Tubes]:
+    """The straight pieces of every run that has a path, by run, each with the box around it."""
+    return {run.id: tuple((piece, piece.around()) for piece in _pieces(run)) for run in loop.runs if run.path_m}
+
+
+def crossing(loop: Loop, group: tuple[PlacedPart, ...], bodies: dict[str, Tubes]) -> tuple[Run, ...]:
     """The passing runs with a path that lie across the way out, through the open side with the fewest."""
-    runs = [run for run in passing(loop, group) if run.path_m is not None]
-    bodies = [(run, tuple(_tube(run))) for run in runs]
-    ways = [tuple(run for run, tube in bodies if _meets(tube, swept)) for swept in _ways_out(loop, group)]
+    runs = [run for run in passing(loop, group) if run.id in bodies]
+    ways = [tuple(run for run in runs if _meets(bodies[run.id], swept)) for swept in _ways_out(loop, group)]
     return min(ways, key=len, default=())
 
 
@@ -117,14 +124,16 @@ def _swept(box: Box, inside: Box, way: Axis) -> Box:
     return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
 
 
-def _tube(run: Run) -> Iterator[Capsule]:
+def _pieces(run: Run) -> Iterator[Capsule]:
     radius_m = float(run.tube.outside_m or run.tube.bore_m) / 2
     points: tuple[Point, ...] = run.path_m or ()
     for one, other in pairwise(points):
         yield Capsule(one, other, radius_m)
 
 
-def _meets(tube: tuple[Capsule, ...], swept: tuple[Box, ...]) -> bool:
+def _meets(tube: Tubes, swept: tuple[Box, ...]) -> bool:
     return any(
-        overlap_m(piece.around(), box) is not None and clearance_m(piece, box) < 0.0 for piece in tube for box in swept
+        overlap_m(around, box) is not None and line_gap_m(piece.start, piece.end, box) < piece.radius_m
+        for piece, around in tube
+        for box in swept
     )

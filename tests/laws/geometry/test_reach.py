@@ -4,10 +4,11 @@ import math
 
 import hypothesis.strategies as st
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 
-from headrace.geometry.reach import along_axes_m, find_fall_m, straight_m
-from headrace.geometry.solid import Box
+from headrace.geometry.clearance import clearance_m
+from headrace.geometry.reach import along_axes_m, find_fall_m, line_gap_m, straight_m
+from headrace.geometry.solid import Box, Capsule
 
 NUMBERS = st.floats(-2.0, 2.0)
 POINTS = st.tuples(NUMBERS, NUMBERS, NUMBERS)
@@ -49,3 +50,21 @@ def test_what_is_straight_above_a_box_falls_on_it(shares, above):
     assert find_fall_m((shares[0], shares[1], 1.0 + above), (0.0, 0.0, -1.0), box) == pytest.approx(above)
     assert find_fall_m((shares[0], shares[1], 1.0 + above), (0.0, 0.0, 1.0), box) is None
     assert find_fall_m((1.0 + shares[0], shares[1], 2.0), (0.0, 0.0, -1.0), box) is None
+
+
+@settings(max_examples=60)
+@given(POINTS, POINTS, BOXES)
+def test_the_gap_of_a_line_is_that_of_a_thin_bar(start, end, box):
+    radius_m = 1e-6
+    gap = line_gap_m(start, end, box)
+    if gap > 1e-3 and math.dist(start, end) > 1e-3:
+        assert gap - radius_m == pytest.approx(clearance_m(Capsule(start, end, radius_m), box), abs=2e-6)
+    assert gap <= min(straight_m(start, box), straight_m(end, box)) + 1e-6
+
+
+@settings(max_examples=60)
+@given(POINTS, NUMBERS, st.integers(0, 2), BOXES)
+def test_a_line_along_an_axis_has_the_gap_of_one_that_hardly_leaves_it(start, by, along, box):
+    end = tuple(x + by * (i == along) for i, x in enumerate(start))
+    beside = tuple(x + 1e-7 for x in end)
+    assert line_gap_m(start, end, box) == pytest.approx(line_gap_m(start, beside, box), abs=1e-6)

@@ -44,10 +44,15 @@ def _judge(feed: Feed, plugged: Plugged) -> Iterator[Finding | Skipped]:
     limit_a = connector.bears_a if feed.limit_a is None else connector.most_a
     if feed.steady_a > limit_a + _ROUNDING_A:
         fix = (
-            f"Divide what hangs on it over several plugs: a {plug} of unknown make is not trusted with more. Power off "
-            "at the wall while you rewire, and never mix modular cables of two power supplies; what the outlet "
-            "really bears, its maker says."
+            f"Divide what hangs on it over several plugs, or feed it from one that bears more: {_why(feed, plug)}. "
+            "Power off at the wall while you rewire, and never mix modular cables of two power supplies."
         )
         yield CHECK.finding(feed.place, subject, found=feed.steady_a, limit=limit_a, fix=fix)
     elif feed.lacks:
         yield CHECK.skipped(feed.place, subject, "; ".join(feed.lacks))
+
+
+def _why(feed: Feed, plug: str) -> str:
+    if feed.limit_a is None:
+        return f"a {plug} whose maker states no limit is not trusted with more"
+    return f"the contacts of a {plug} bear no more, whatever its card says"

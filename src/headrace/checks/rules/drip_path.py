@@ -13,6 +13,7 @@ from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.geometry.path import Point
 from headrace.geometry.reach import find_fall_m
+from headrace.geometry.solid import Box
 from headrace.geometry.turn import unit
 from headrace.loop.model import Loop, PlacedPart, PortId
 from headrace.loop.placed import boxes_of, port_axis, port_point, why_no_boxes
@@ -45,7 +46,10 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 def _judge(loop: Loop, joints: tuple[PortId, ...], placed: list[PlacedPart]) -> Iterator[Finding | Skipped]:
     starts = {id_: _start(loop, id_) for id_ in joints}
-    below = {id_: _first_below(loop, start) for id_, start in starts.items() if start is not None}
+    boxes = [(part.id, box) for part in loop.parts for box in boxes_of(part)]
+    up = loop.handling.posture("service").up
+    down = (-up[0], -up[1], -up[2])
+    below = {id_: _first_below(boxes, start, down) for id_, start in starts.items() if start is not None}
     for part in placed:
         over = [id_ for id_, first in below.items() if first == part.id]
         if over:
@@ -60,12 +64,12 @@ def _finding(part: PlacedPart, over: list[PortId]) -> Finding:
     check = CHECK if _has_mains(part) else CHECK.graded(Severity.NOTE)
     fix = (
         "Turn or move them, or shield it; else lay tissue over it for the wet test and keep its power off, at the "
-        "wall, until all joints have stayed dry. After a leak let it dry for days, and have a wet power supply "
-        "replaced."
+        "wall, until all joints have stayed dry."
     )
+    after = "Do not open a wet power supply, have it replaced." if _has_mains(part) else "A wet one dries for days."
     subject = f"{part_label(part)} under {names(over)}"
     found = f"{len(over)} joint{'s' if over[1:] else ''} above it"
-    return check.finding(part.place, subject, found=found, limit="none", fix=fix)
+    return check.finding(part.place, subject, found=found, limit="none", fix=f"{fix} {after}")
 
 
 def _has_mains(part: PlacedPart) -> bool:
@@ -82,14 +86,7 @@ def _start(loop: Loop, port_id: PortId) -> Point | None:
     return (point[0] + _DRIP_M * x, point[1] + _DRIP_M * y, point[2] + _DRIP_M * z)
 
 
-def _first_below(loop: Loop, start: Point) -> str | None:
-    """The part that is met first straight down in the posture the case is served in."""
-    up = loop.handling.posture("service").up
-    down = (-up[0], -up[1], -up[2])
-    falls = [
-        (fall, part.id)
-        for part in loop.parts
-        for box in boxes_of(part)
-        if (fall := find_fall_m(start, down, box)) is not None
-    ]
+def _first_below(boxes: list[tuple[str, Box]], start: Point, down: Point) -> str | None:
+    """The part that is met first straight down."""
+    falls = [(fall, id_) for id_, box in boxes if (fall := find_fall_m(start, down, box)) is not None]
     return min(falls, default=(0.0, None))[1]

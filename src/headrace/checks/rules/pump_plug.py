@@ -47,7 +47,7 @@ def _judge(loop: Loop, plugged: Plugged, lead: Lead) -> Iterator[Finding | Skipp
         yield CHECK.skipped(lead.place, subject, " and ".join(lacks))
         return
     if plug not in _GOES_IN[ends_in]:
-        wanted = " or ".join(_GOES_IN[ends_in])
+        wanted = _GOES_IN[ends_in][-1]
         fix = (
             f"Feed it from a {wanted} that bears its current, or use an adapter made for both; never bridge or cut "
             "a cable of the power supply, and have mains off while you plug."

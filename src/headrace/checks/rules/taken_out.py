@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import names
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.removal import crossing, groups, leaving, unknown_way
+from headrace.checks.removal import Tubes, crossing, groups, leaving, tubes, unknown_way
 from headrace.loop.model import Loop, PlacedPart
 
 CHECK = Check(
@@ -30,8 +30,9 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     loop = build.loop
     unjudged: list[PlacedPart] = []
     lacks: dict[str, None] = {}
+    bodies = tubes(loop)
     for group in groups(loop):
-        finding = _judge(loop, group)
+        finding = _judge(loop, group, bodies)
         if finding is not None:
             yield finding
         elif missing := unknown_way(loop, group):
@@ -42,10 +43,10 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         yield CHECK.skipped(unjudged[0].place, f"way out of {names(part.id for part in unjudged)}", reason)
 
 
-def _judge(loop: Loop, group: tuple[PlacedPart, ...]) -> Finding | None:
+def _judge(loop: Loop, group: tuple[PlacedPart, ...], bodies: dict[str, Tubes]) -> Finding | None:
     most = int(loop.thresholds("service_runs"))
     ends = [line.id for line in leaving(loop, group)]
-    across = [run.id for run in crossing(loop, group)]
+    across = [run.id for run in crossing(loop, group, bodies)]
     if len(ends) + len(across) <= most:
         return None
     way = f" Lead {names(across)} clear of its way out." if across else ""

@@ -32,12 +32,13 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     place, most_kg = Place(loop.file, 1, 1), loop.thresholds("two_people")
     weight_kg = parts_kg(loop) + coolant_kg(build)
     missing = unweighed(loop)
+    subject = "the filled machine" if loop.case is None else f'the filled machine in case "{loop.case.id}"'
     if weight_kg > most_kg:
         fix = (
             "Two people lift and tilt it, with power off, the cap of the reservoir closed and straps or a helper at "
             "the side it leans to; drain it before stairs."
         )
         least = ", at least" if missing else ""
-        yield CHECK.finding(place, f"the filled machine{least}", found=weight_kg, limit=most_kg, fix=fix)
+        yield CHECK.finding(place, f"{subject}{least}", found=weight_kg, limit=most_kg, fix=fix)
     elif loop.case is not None and missing:
-        yield CHECK.skipped(place, "the filled machine", f"cards {names(missing)} state no mass (mass)")
+        yield CHECK.skipped(place, subject, f"no mass is stated for {names(missing)} (mass on the card)")
