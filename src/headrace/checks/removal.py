@@ -78,9 +78,8 @@ def unknown_way(loop: Loop, group: tuple[PlacedPart, ...]) -> tuple[str, ...]:
         lacks.append("the build has no [case]")
     elif not loop.case.opens:
         lacks.append(f'card "{loop.case.id}" does not say which sides open (opens)')
-    bare = [run.id for run in runs if run.path_m is None]
-    if bare:
-        lacks.append(f"{len(bare)} of {len(loop.runs)} runs do not say where they lie (path_mm)")
+    if not all(run.path_m for run in runs):
+        lacks.append("not every run says where it lies (path_mm)")
     return tuple(lacks)
 
 
