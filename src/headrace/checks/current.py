@@ -38,18 +38,29 @@ class Feed:
     """One outlet in use."""
 
     id: str
+    part: str
     outlet: str
     card: str
     limit_a: float | None
     draws: tuple[Draw, ...]
     place: Place
 
+    @property
+    def steady_a(self) -> float:
+        """What all on it with a known current take together, running."""
+        return sum(draw.current_a or 0.0 for draw in self.draws)
+
+    @property
+    def lacks(self) -> tuple[str, ...]:
+        """What is missing for the currents not known."""
+        return tuple(dict.fromkeys(draw.lack for draw in self.draws if draw.current_a is None))
+
 
 def feeds(loop: Loop) -> tuple[Feed, ...]:
     """Every outlet that feeds something, in the order of the file."""
     by_outlet: dict[tuple[str, str], list[Lead]] = {}
     for lead in loop.leads:
-        if _draws_here(loop, lead):
+        if draws_here(loop, lead):
             by_outlet.setdefault((lead.feeder, lead.outlet), []).append(lead)
     return tuple(_feed(loop, feeder, outlet, leads) for (feeder, outlet), leads in by_outlet.items())
 
@@ -57,7 +68,7 @@ def feeds(loop: Loop) -> tuple[Feed, ...]:
 def _feed(loop: Loop, feeder: str, outlet: str, leads: list[Lead]) -> Feed:
     card = loop.part(feeder).card
     draws = tuple(_draw(loop, lead) for lead in leads)
-    return Feed(f"{feeder}.{outlet}", outlet, card.id, _limit_a(card, outlet), draws, leads[0].place)
+    return Feed(f"{feeder}.{outlet}", feeder, outlet, card.id, _limit_a(card, outlet), draws, leads[0].place)
 
 
 def _limit_a(card: Card, outlet: str) -> float | None:
@@ -65,22 +76,23 @@ def _limit_a(card: Card, outlet: str) -> float | None:
     return next((row.max_current_a for row in outlets if row.name == outlet), None)
 
 
-def _draws_here(loop: Loop, lead: Lead) -> bool:
-    """False for the signal lead of a pump that a power supply feeds."""
-    if _find_fanned(loop, lead.part) is not None:
+def draws_here(loop: Loop, lead: Lead) -> bool:
+    """Whether current flows through a lead: False for the signal lead of a pump that a power supply feeds."""
+    if find_fanned(loop, lead.part) is not None:
         return True
-    supplied = [other for other in loop.leads if other.part == lead.part and _is_supply(loop, other)]
-    return not supplied or _is_supply(loop, lead)
+    supplied = [other for other in loop.leads if other.part == lead.part and is_supply(loop, other)]
+    return not supplied or is_supply(loop, lead)
 
 
-def _is_supply(loop: Loop, lead: Lead) -> bool:
+def is_supply(loop: Loop, lead: Lead) -> bool:
+    """Whether a lead ends in a power supply."""
     return getattr(loop.part(lead.feeder).card, "kind", "") == "power-supply"
 
 
 def _draw(loop: Loop, lead: Lead) -> Draw:
     factor = loop.thresholds("start_current_factor")
-    shares = sum(1 for other in loop.leads if other.part == lead.part and _draws_here(loop, other))
-    fanned = _find_fanned(loop, lead.part)
+    shares = sum(1 for other in loop.leads if other.part == lead.part and draws_here(loop, other))
+    fanned = find_fanned(loop, lead.part)
     if fanned is None:
         card = loop.part(lead.part).card
         current, start = _currents(card, factor)
@@ -96,7 +108,7 @@ def _draw(loop: Loop, lead: Lead) -> Draw:
     return Draw(label, *_share(current, start, fans), lack, False)
 
 
-def _find_fanned(loop: Loop, id_: str) -> Stack | Vent | None:
+def find_fanned(loop: Loop, id_: str) -> Stack | Vent | None:
     """The stack or vent called `id_`; None for a pump."""
     found: tuple[Stack | Vent, ...] = (*loop.stacks, *loop.vents)
     return next((fanned for fanned in found if fanned.id == id_), None)

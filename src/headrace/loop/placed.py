@@ -34,9 +34,14 @@ def why_no_boxes(part: PlacedPart) -> str:
 
 def port_point(part: PlacedPart, port: Port) -> Point | None:
     """The middle of a port, m; None when part or port do not say where they are."""
-    if part.at_m is None or port.at_m is None:
+    return place_in(part, port.at_m)
+
+
+def place_in(part: PlacedPart, at_m: Point | None) -> Point | None:
+    """A point of a card, m, in the case; None when the point or the place of the part is not known."""
+    if part.at_m is None or at_m is None:
         return None
-    x, y, z = part.turn.point(port.at_m)
+    x, y, z = part.turn.point(at_m)
     return (part.at_m[0] + x, part.at_m[1] + y, part.at_m[2] + z)
 
 

@@ -8,8 +8,7 @@ from pydantic import Field
 
 from headrace.parts.card import Card
 from headrace.parts.fields import Current, Heat, Length, PointM, Record
-
-Plug = Literal["fan header", "pump header", "drive plug", "peripheral plug"]
+from headrace.parts.tables import Plug
 
 
 class Case(Card):
@@ -37,6 +36,7 @@ class Feeder(Card):
     kind: Literal["board", "power-supply", "fan-hub"]
     outlet: tuple[Outlet, ...] = Field(min_length=1)
     min_load_w: Heat | None = None
+    fed_by: Plug | None = None
 
 
 class Obstacle(Card):

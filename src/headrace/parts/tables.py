@@ -1,14 +1,15 @@
 """
-Threads and wetted materials that a card may name.
+Threads, wetted materials and electric connectors that a card may name.
 
-Answers   what a thread or material name means
-Source    the first line of threads.csv and of materials.csv
+Answers   what a thread or material name means, and what current a kind of connector bears
+Source    the first line of threads.csv and of materials.csv; the mark of each row of connectors.csv
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from typing import Literal, TypeAlias, cast
 
 from headrace.parts.faults import nearest
 from headrace.parts.fields import fault_error
@@ -34,6 +35,26 @@ class Material:
     group: str
     index_v: float | None
     heat_capacity_j_kg_k: float
+
+
+Plug: TypeAlias = Literal["fan header", "pump header", "drive plug", "peripheral plug"]
+
+
+@dataclass(frozen=True)
+class Connector:
+    """A kind of 12 V connector: the current one of unknown make bears, and the most any of its kind does."""
+
+    name: Plug
+    bears_a: float
+    most_a: float
+    mark: str
+
+
+@cache
+def connectors() -> dict[Plug, Connector]:
+    """All kinds of connector by name."""
+    rows = ((cast("Plug", row["name"]), row) for row in read_rows("headrace.parts", "connectors.csv"))
+    return {name: Connector(name, float(row["bears_a"]), float(row["most_a"]), row["mark"]) for name, row in rows}
 
 
 @cache

@@ -40,11 +40,10 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 def _judge(loop: Loop, feed: Feed) -> Iterator[Finding | Skipped]:
     subject = f'outlet "{feed.id}" with {" and ".join(draw.label for draw in feed.draws)}'
-    unknown = [draw.lack for draw in feed.draws if draw.current_a is None]
     if feed.limit_a is None:
         yield CHECK.skipped(feed.place, subject, f'card "{feed.card}" states no max_current of "{feed.outlet}"')
         return
-    steady = sum(draw.current_a or 0.0 for draw in feed.draws)
+    steady = feed.steady_a
     start = sum(draw.start_a or 0.0 for draw in feed.draws)
     peak = feed.limit_a * loop.thresholds("start_allowance")
     usable = feed.limit_a * loop.thresholds("outlet_share")
@@ -54,8 +53,8 @@ def _judge(loop: Loop, feed: Feed) -> Iterator[Finding | Skipped]:
     elif start > peak + _ROUNDING_A:
         fix = f"Running it takes {show(steady, 'steady_a')}, but all starting at once they take more. {cure}"
         yield CHECK.finding(feed.place, f"{subject}, starting", found=start, limit=peak, fix=fix)
-    elif unknown:
-        yield CHECK.skipped(feed.place, subject, "; ".join(dict.fromkeys(unknown)))
+    elif feed.lacks:
+        yield CHECK.skipped(feed.place, subject, "; ".join(feed.lacks))
     elif steady > usable + _ROUNDING_A:
         fix = f"It holds, with less in hand than is usual: starting takes about {show(start, 'start_a')}. {cure}"
         yield CHECK.graded(Severity.NOTE).finding(feed.place, subject, found=steady, limit=usable, fix=fix)

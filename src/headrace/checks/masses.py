@@ -1,0 +1,57 @@
+"""
+What a machine weighs: its parts, its fans, its case, and the coolant in it.
+
+Answers   the weight of all that states one, and which cards state none
+Assumes   tube weighs nothing, nor do fittings and obstacles that state no mass; a part holds what its card states, a
+          run what its bore and length give
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from headrace.checks.build import Build
+from headrace.checks.ends import all_ends
+from headrace.loop.model import Loop, Stack, Vent
+from headrace.parts.card import Card
+from headrace.parts.casing import Obstacle
+from headrace.solve.masses import water_volume_m3
+
+_ROOM_K = 293.15  # the coolant is weighed at 20 °C; ten kelvin more are 0.3 % less
+
+
+def parts_kg(loop: Loop) -> float:
+    """The masses of all parts, fans, fittings and the case that state one."""
+    small = (piece.mass_kg for end in all_ends(loop) for piece in end.fittings)
+    stated = sum(count * float(card.mass_kg or 0.0) for card, count in _cards(loop))
+    return stated + sum(float(mass or 0.0) for mass in small)
+
+
+def unweighed(loop: Loop) -> tuple[str, ...]:
+    """The cards that state no mass, the case first; fans, memory and the like as obstacles are not asked for it."""
+    bare = [card for card, count in _cards(loop) if count and card.mass_kg is None]
+    return tuple(dict.fromkeys(card.id for card in bare if not isinstance(card, Obstacle)))
+
+
+def coolant_kg(build: Build) -> float:
+    """The mass of the coolant in parts and runs, as far as their volumes are known.
+
+    m = rho (sum of V of parts + sum of pi / 4 d^2 L of runs)
+    """
+    volume_m3 = sum(water_volume_m3(part.card) or 0.0 for part in build.loop.parts)
+    for run in build.loop.runs:
+        volume_m3 += math.pi / 4.0 * float(run.tube.bore_m) ** 2 * build.route.paths[run.id].length_m
+    return volume_m3 * float(build.loop.coolant.fluid().density_kg_m3(_ROOM_K))
+
+
+def _cards(loop: Loop) -> Iterator[tuple[Card, int]]:
+    """Every card that weighs something, and how many there are of it."""
+    if loop.case is not None:
+        yield loop.case, 1
+    for part in loop.parts:
+        yield part.card, 1
+    fanned: tuple[Stack | Vent, ...] = (*loop.stacks, *loop.vents)
+    for moved in fanned:
+        if moved.fan is not None:
+            yield moved.fan, moved.fans or 0
