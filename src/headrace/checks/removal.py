@@ -76,7 +76,7 @@ def unknown_way(loop: Loop, group: tuple[PlacedPart, ...]) -> tuple[str, ...]:
     lacks = [why for part in group if (why := why_no_boxes(part))]
     if loop.case is None:
         lacks.append("the build has no [case]")
-    elif not loop.case.opens:
+    elif not loop.case.open_sides:
         lacks.append(f'card "{loop.case.id}" does not say which sides open (opens)')
     if not all(run.path_m for run in runs):
         lacks.append("not every run says where it lies (path_mm)")
@@ -109,7 +109,7 @@ def _ways_out(loop: Loop, group: tuple[PlacedPart, ...]) -> Iterator[tuple[Box, 
     """The room the group sweeps on its way through each open side; none when anything for it is not known."""
     inside = inside_of(loop)
     if loop.case is not None and inside is not None and all(boxes_of(part) for part in group):
-        for side in loop.case.opens or ():
+        for side in loop.case.open_sides:
             yield tuple(_swept(box, inside, SIDES[side]) for part in group for box in boxes_of(part))
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from pydantic import Field
 
 from headrace.parts.card import Card
 from headrace.parts.fields import Current, Heat, Length, PointM, Record
 from headrace.parts.tables import Plug
+
+Side: TypeAlias = Literal["left", "right", "top", "bottom", "front", "rear"]
 
 
 class Case(Card):
@@ -18,7 +20,14 @@ class Case(Card):
     inside_m: PointM
     window: Literal["right", "left", "none"] = "none"
     slot_pitch_m: Length | None = None
-    opens: tuple[Literal["left", "right", "top", "bottom", "front", "rear"], ...] | None = None
+    opens: tuple[Side, ...] | None = None
+
+    @property
+    def open_sides(self) -> tuple[Side, ...]:
+        """The sides that come off: as stated, else that of the window; none where neither is said."""
+        if self.opens is not None:
+            return self.opens
+        return () if self.window == "none" else (self.window,)
 
 
 class Outlet(Record):

@@ -19,7 +19,7 @@ from headrace.units import show
 CHECK = Check(
     "POWER-08",
     "Pump cannot run alone",
-    Severity.BEFORE_POWER,
+    Severity.NOTE,
     Group.ELECTRICITY,
     what="feed",
     gate=Gate.LIQUID,
