@@ -1,0 +1,104 @@
+"""PORT-05: every elbow can be turned in, and its arm has a way to look.
+
+A fixed elbow swings its arm through a whole circle as it is screwed in; a rotary one needs one free way for its arm
+and what is screwed into it. Ways are tried every 5 degrees against boxes, other fittings and the walls of the case.
+An elbow whose arm is not known is skipped, and so are boxes that are not known.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from headrace.checks.build import Build
+from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.screwed import stood_on, things, unboxed, unplaced
+from headrace.geometry.clearance import clearance_m
+from headrace.geometry.near import pairs_within
+from headrace.geometry.solid import Box, Cylinder
+from headrace.geometry.sweep import QUARTERS, STEPS, Arm, clear_ways
+from headrace.loop.arms import arm_of
+from headrace.loop.fitted import Line, Piece, lines
+from headrace.loop.model import Loop
+from headrace.loop.placed import inside_of
+
+CHECK = Check(
+    "PORT-05",
+    "Elbow has no room to turn",
+    Severity.STOP,
+    Group.PORTS,
+    what="free to turn",
+    unit="rad",
+    limits=("collar_gap",),
+)
+_STEP_RAD = 2 * math.pi / STEPS
+
+
+_Around = list[tuple[object, Box | Cylinder]]  # what stands in the case, each with what names it
+
+
+def run(build: Build) -> Iterator[Finding | Skipped]:
+    """Every line of fittings that ends in an elbow."""
+    loop, found = build.loop, tuple(lines(build.loop))
+    bending = [line for line in found if any(fitting.turn_rad for fitting in loop.fittings_at(line.port))]
+    for place, subject, reason in unplaced(loop, bending):
+        yield CHECK.skipped(place, subject, reason)
+    elbows = [(line, line.elbow) for line in bending if line.elbow is not None]
+    if elbows:
+        for place, subject, reason in unboxed(loop):
+            yield CHECK.skipped(place, subject, reason)
+    around: _Around = [((thing.part.id, thing.box), thing.box) for thing in things(loop)]
+    around += [(piece.port, piece.body) for line in found for piece in line.pieces]
+    for line, elbow in elbows:
+        yield from _judge(loop, line, elbow, around)
+
+
+def _judge(loop: Loop, line: Line, elbow: Piece, around: _Around) -> Iterator[Finding | Skipped]:
+    subject = f'elbow "{elbow.fitting.id}" at "{line.port}"'
+    rotary = elbow.fitting.rotary
+    arm = arm_of(line, alone=not rotary)
+    if isinstance(arm, str):
+        yield CHECK.skipped(line.part.place, subject, arm)
+        return
+    room = inside_of(loop)
+    if room is not None and not _holds(room, arm.pivot):
+        room = None
+    free, needed = _free(loop, arm, _bodies(loop, elbow, arm, around), room, rotary), 1 if rotary else STEPS
+    if free < needed:
+        yield CHECK.finding(
+            line.part.place, subject, found=free * _STEP_RAD, limit=needed * _STEP_RAD, fix=_fix(line, elbow, arm)
+        )
+
+
+def _fix(line: Line, elbow: Piece, arm: Arm) -> str:
+    reach = max(sum(length for length, _ in arm.bars), arm.bars[0][0])
+    room = f"{math.ceil(reach * 1e3 - 1e-6)} mm around its middle"
+    if elbow.fitting.rotary:
+        return (
+            f'What is screwed into "{line.port}" reaches {room}, no way is free: lift the elbow with an extender, '
+            "take shorter fittings beyond it, or move the part."
+        )
+    first = "Take a rotary elbow"
+    return (
+        f"{first}, which is screwed in before its arm is turned, or lift this one with an extender: its arm swings "
+        f'{room} as it is screwed into "{line.port}".'
+    )
+
+
+def _free(loop: Loop, arm: Arm, bodies: Sequence[Box | Cylinder], room: Box | None, rotary: bool) -> int:
+    """How many of STEPS ways are free; for a rotary elbow the four at right angles are tried first, and may do."""
+    gap_m = loop.thresholds("collar_gap")
+    first = int(clear_ways(arm, bodies, gap_m, room, QUARTERS).sum()) if rotary else 0
+    return first or int(clear_ways(arm, bodies, gap_m, room).sum())
+
+
+def _bodies(loop: Loop, elbow: Piece, arm: Arm, around: _Around) -> list[Box | Cylinder]:
+    """Boxes and fittings the arm may meet: not the face it stands on, its own line, nor what the elbow stands in."""
+    own: set[object] = {elbow.port, *stood_on(loop, elbow.port)}
+    bodies = [body for key, body in around if key not in own]
+    near = pairs_within([arm.around()], [body.around() for body in bodies], loop.thresholds("collar_gap"))
+    return [bodies[j] for _, j in near if clearance_m(elbow.body, bodies[j]) >= 0.0]  # else PORT-03 or PORT-04
+
+
+def _holds(room: Box, point: tuple[float, float, float]) -> bool:
+    return all(low <= p <= high for low, p, high in zip(room.low, point, room.high, strict=True))
