@@ -10,13 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from headrace.checks.ends import names, part_label
 from headrace.errors import Place
 from headrace.geometry.clearance import clearance_m
 from headrace.geometry.near import pairs_within, shift_apart
 from headrace.geometry.path import Point
-from headrace.geometry.solid import Box
+from headrace.geometry.solid import Box, Solid
 from headrace.geometry.turn import unit
 from headrace.loop.fitted import Line, Piece, lines
 from headrace.loop.model import Joint, Loop, PlacedPart, PortId, Stack
@@ -108,6 +109,12 @@ def _has_obstacle(loop: Loop, stack: Stack) -> bool:
     return bool(pairs_within(cores, beside, _BESIDE_M))
 
 
+@lru_cache(maxsize=4096)
+def _gap_m(one: Solid, other: Solid) -> float:
+    """Clearance of two bodies, m; kept, since several checks ask for it."""
+    return clearance_m(one, other)
+
+
 def near_fittings(loop: Loop, reach_m: float) -> list[Close]:
     """Fittings of two ports less than `reach_m` apart; of each two ports the closest pair, in the order of port ids."""
     bodies = pieces(loop)
@@ -116,7 +123,7 @@ def near_fittings(loop: Loop, reach_m: float) -> list[Close]:
     for i, j in pairs_within(boxes, boxes, reach_m):
         one, other = bodies[i], bodies[j]
         if one.port < other.port:
-            close = Close(one, other, clearance_m(one.body, other.body))
+            close = Close(one, other, _gap_m(one.body, other.body))
             _keep(rows, (one.port, other.port), close, reach_m)
     return [rows[key] for key in sorted(rows)]
 
@@ -129,7 +136,7 @@ def near_things(loop: Loop, reach_m: float) -> list[Close]:
     for i, j in pairs_within([p.body.around() for p in bodies], [t.box for t in around], reach_m):
         piece, thing = bodies[i], around[j]
         if (thing.part.id, thing.box) not in seats[piece.port]:
-            _keep(rows, (piece.port, thing.label), Close(piece, thing, clearance_m(piece.body, thing.box)), reach_m)
+            _keep(rows, (piece.port, thing.label), Close(piece, thing, _gap_m(piece.body, thing.box)), reach_m)
     return [rows[key] for key in sorted(rows)]
 
 

@@ -3,7 +3,8 @@ The room an arm takes that turns about an axis: an elbow, with what is screwed i
 
 Answers   in which of the ways round an arm stands clear of bodies and within a box
 Assumes   an arm is a row of round bars from the axis outwards, at a fixed angle to it, seen as points on their skin no
-          more than 3 mm apart along and with 16 around: gaps are right to about 0.2 mm
+          more than 1.9 mm apart along and with 36 around: no thin plate slips through, and a gap of 1 mm is right to
+          0.1 mm to a face and to 0.7 mm to a corner
 Source    rotation about an axis, analytic geometry
 """
 
@@ -22,8 +23,8 @@ from headrace.units import Array
 
 STEPS = 72  # ways round: every 5 degrees
 QUARTERS = tuple(range(0, STEPS, STEPS // 4))
-_AROUND = 16
-_ALONG_M = 0.003
+_AROUND = 36
+_ALONG_M = 0.0019
 _SLACK_M = 1e-9
 
 
@@ -85,12 +86,13 @@ def _bars(arm: Arm) -> list[tuple[float, float, float]]:
 
 def _bar(start: float, length: float, radius: float) -> Array:
     """Points on the skin of one bar: rings along it, and a ring of half the radius and the middle on its far end."""
-    alongs = np.linspace(start, start + length, 1 + math.ceil(length / _ALONG_M))
-    rings = [(float(along), radius) for along in alongs] + [(start + length, radius / 2), (start + length, 0.0)]
+    rings = np.linspace(start, start + length, 1 + math.ceil(length / _ALONG_M))
+    alongs = np.append(rings, [start + length] * 2)[:, None]
+    radii = np.append(np.full(len(rings), radius), [radius / 2, 0.0])[:, None]
     turns = np.arange(_AROUND) * 2 * math.pi / _AROUND
-    return np.concatenate(
-        [np.column_stack([np.full(_AROUND, at), r * np.cos(turns), r * np.sin(turns)]) for at, r in rings]
-    )
+    shape = (len(alongs), _AROUND)
+    points = np.stack([np.broadcast_to(alongs, shape), radii * np.cos(turns), radii * np.sin(turns)], axis=-1)
+    return np.asarray(points.reshape(-1, 3))
 
 
 def _distance_m(points: Array, body: Solid) -> Array:

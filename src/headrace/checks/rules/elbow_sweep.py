@@ -13,7 +13,6 @@ from collections.abc import Iterator, Sequence
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.screwed import stood_on, things, unboxed, unplaced
-from headrace.geometry.clearance import clearance_m
 from headrace.geometry.near import pairs_within
 from headrace.geometry.solid import Box, Cylinder
 from headrace.geometry.sweep import QUARTERS, STEPS, Arm, clear_ways
@@ -31,10 +30,11 @@ CHECK = Check(
     unit="rad",
     limits=("collar_gap",),
 )
+_TOUCHING_M = 1e-9
 _STEP_RAD = 2 * math.pi / STEPS
 
 
-_Around = list[tuple[object, Box | Cylinder]]  # what stands in the case, each with what names it
+_Around = list[tuple[object, Box | Cylinder, Box]]  # what stands in the case: its name, its body, the box around it
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -47,8 +47,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     if elbows:
         for place, subject, reason in unboxed(loop):
             yield CHECK.skipped(place, subject, reason)
-    around: _Around = [((thing.part.id, thing.box), thing.box) for thing in things(loop)]
-    around += [(piece.port, piece.body) for line in found for piece in line.pieces]
+    around: _Around = [((thing.part.id, thing.box), thing.box, thing.box) for thing in things(loop)]
+    around += [(piece.port, piece.body, piece.body.around()) for line in found for piece in line.pieces]
     for line, elbow in elbows:
         yield from _judge(loop, line, elbow, around)
 
@@ -86,18 +86,22 @@ def _fix(line: Line, elbow: Piece, arm: Arm) -> str:
 
 
 def _free(loop: Loop, arm: Arm, bodies: Sequence[Box | Cylinder], room: Box | None, rotary: bool) -> int:
-    """How many of STEPS ways are free; for a rotary elbow the four at right angles are tried first, and may do."""
-    gap_m = loop.thresholds("collar_gap")
-    first = int(clear_ways(arm, bodies, gap_m, room, QUARTERS).sum()) if rotary else 0
-    return first or int(clear_ways(arm, bodies, gap_m, room).sum())
+    """How many of STEPS ways are free; for a rotary elbow one at right angles is enough and is tried first."""
+    gap_m, around = loop.thresholds("collar_gap"), arm.around()
+    if not bodies and (room is None or (_holds(room, around.low) and _holds(room, around.high))):
+        return STEPS
+    if rotary and any(clear_ways(arm, bodies, gap_m, room, [way]).any() for way in QUARTERS):
+        return 1
+    return int(clear_ways(arm, bodies, gap_m, room).sum())
 
 
 def _bodies(loop: Loop, elbow: Piece, arm: Arm, around: _Around) -> list[Box | Cylinder]:
     """Boxes and fittings the arm may meet: not the face it stands on, its own line, nor what the elbow stands in."""
     own: set[object] = {elbow.port, *stood_on(loop, elbow.port)}
-    bodies = [body for key, body in around if key not in own]
-    near = pairs_within([arm.around()], [body.around() for body in bodies], loop.thresholds("collar_gap"))
-    return [bodies[j] for _, j in near if clearance_m(elbow.body, bodies[j]) >= 0.0]  # else PORT-03 or PORT-04
+    others = [(body, box) for key, body, box in around if key not in own]
+    near = pairs_within([arm.around()], [box for _, box in others], loop.thresholds("collar_gap"))
+    body = Arm(elbow.body.start, elbow.axis, 0.0, ((math.dist(elbow.body.start, elbow.body.end), elbow.body.radius_m),))
+    return [others[j][0] for _, j in near if clear_ways(body, [others[j][0]], _TOUCHING_M, None, [0]).all()]
 
 
 def _holds(room: Box, point: tuple[float, float, float]) -> bool:
