@@ -43,7 +43,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         subject = f'bridge "{part.id}" between {names(card.id for card in cards)}'
         pitch_m = None if loop.case is None else loop.case.slot_pitch_m
         placed = [(card, card.at_m) for card in cards if card.at_m is not None]
-        if pitch_m is None:
+        if not pitch_m:
             yield CHECK.skipped(
                 part.place, subject, "no case states how far its slots are apart ([case] card, slot_pitch)"
             )

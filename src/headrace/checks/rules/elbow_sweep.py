@@ -1,8 +1,8 @@
 """PORT-05: every elbow can be turned in, and its arm has a way to look.
 
-A fixed elbow swings its arm through a whole circle as it is screwed in; a rotary one needs one free way for its arm
-and what is screwed into it. Ways are tried every 5 degrees against boxes, other fittings and the walls of the case.
-An elbow whose arm is not known is skipped, and so are boxes that are not known.
+A fixed elbow swings its arm through a whole circle as it is screwed in; a rotary one, or one on a rotary extender,
+needs one free way for its arm and what is screwed into it. Ways are tried every 5 degrees against boxes, other
+fittings and the walls of the case. An elbow whose arm is not known is skipped, and so are boxes that are not known.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 def _judge(loop: Loop, line: Line, elbow: Piece, around: _Around) -> Iterator[Finding | Skipped]:
     subject = f'elbow "{elbow.fitting.id}" at "{line.port}"'
-    rotary = elbow.fitting.rotary
+    rotary = any(piece.fitting.rotary for piece in line.pieces)  # a rotary extender turns the elbow on it
     arm = arm_of(line, alone=not rotary)
     if isinstance(arm, str):
         yield CHECK.skipped(line.part.place, subject, arm)
@@ -66,14 +66,14 @@ def _judge(loop: Loop, line: Line, elbow: Piece, around: _Around) -> Iterator[Fi
     free, needed = _free(loop, arm, _bodies(loop, elbow, arm, around), room, rotary), 1 if rotary else STEPS
     if free < needed:
         yield CHECK.finding(
-            line.part.place, subject, found=free * _STEP_RAD, limit=needed * _STEP_RAD, fix=_fix(line, elbow, arm)
+            line.part.place, subject, found=free * _STEP_RAD, limit=needed * _STEP_RAD, fix=_fix(line, arm, rotary)
         )
 
 
-def _fix(line: Line, elbow: Piece, arm: Arm) -> str:
+def _fix(line: Line, arm: Arm, rotary: bool) -> str:
     reach = max(sum(length for length, _ in arm.bars), arm.bars[0][0])
     room = f"{math.ceil(reach * 1e3 - 1e-6)} mm around its middle"
-    if elbow.fitting.rotary:
+    if rotary:
         return (
             f'What is screwed into "{line.port}" reaches {room}, no way is free: lift the elbow with an extender, '
             "take shorter fittings beyond it, or move the part."
