@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.screwed import stood_on, things, unboxed, unplaced
+from headrace.checks.screwed import stood_on, things, unboxed, unplaced, up_mm
 from headrace.geometry.near import pairs_within
 from headrace.geometry.solid import Box, Cylinder
 from headrace.geometry.sweep import QUARTERS, STEPS, Arm, clear_ways
@@ -32,8 +32,6 @@ CHECK = Check(
 )
 _TOUCHING_M = 1e-9
 _STEP_RAD = 2 * math.pi / STEPS
-
-
 _Around = list[tuple[object, Box | Cylinder, Box]]  # what stands in the case: its name, its body, the box around it
 
 
@@ -71,17 +69,15 @@ def _judge(loop: Loop, line: Line, elbow: Piece, around: _Around) -> Iterator[Fi
 
 
 def _fix(line: Line, arm: Arm, rotary: bool) -> str:
-    reach = max(sum(length for length, _ in arm.bars), arm.bars[0][0])
-    room = f"{math.ceil(reach * 1e3 - 1e-6)} mm around its middle"
+    room = f"{up_mm(sum(length for length, _ in arm.bars))} around its middle"
     if rotary:
         return (
             f'What is screwed into "{line.port}" reaches {room}, no way is free: lift the elbow with an extender, '
             "take shorter fittings beyond it, or move the part."
         )
-    first = "Take a rotary elbow"
     return (
-        f"{first}, which is screwed in before its arm is turned, or lift this one with an extender: its arm swings "
-        f'{room} as it is screwed into "{line.port}".'
+        f'This arm swings {room} as it is screwed into "{line.port}": take a rotary elbow, which is screwed in before '
+        "its arm is turned, or lift this one with an extender."
     )
 
 
