@@ -15,17 +15,19 @@ from itertools import combinations, product
 import numpy as np
 
 from headrace.geometry.path import Point
-from headrace.geometry.solid import Box, Cylinder, Solid
+from headrace.geometry.solid import Box, Capsule, Cylinder, Solid
 from headrace.units import Array
 
 _TOUCHING_M = 1e-9
 _CLOSE = 1e-12
 _MOST_STEPS = 200
 _STEP, _SMALLEST = 0.5, 1e-6
-_STARTS: tuple[Point, ...] = tuple(
-    (x / n, y / n, z / n)
-    for x, y, z in product((-1.0, -0.5, 0.0, 0.5, 1.0), repeat=3)
-    if (n := math.hypot(x, y, z)) > 0.0
+_STARTS: Array = np.array(
+    [
+        (x / n, y / n, z / n)
+        for x, y, z in product((-1.0, -0.5, 0.0, 0.5, 1.0), repeat=3)
+        if (n := math.hypot(x, y, z)) > 0.0
+    ]
 )
 
 
@@ -133,24 +135,34 @@ def _closest(points: list[Array]) -> tuple[list[Array], Array]:
 
 def _way_out_m(one: Solid, other: Solid) -> float:
     """How deep two bodies stand in one another: the best separating way by search, below zero; to 1e-5 m."""
-    best, way = max((_separation(one, other, way), way) for way in _STARTS)
+    values = _separations(one, other, _STARTS)
+    best, way = float(values.max()), _STARTS[values.argmax()]
     step = _STEP
     while step > _SMALLEST:
-        trials = [(way[0] + step * x, way[1] + step * y, way[2] + step * z) for x, y, z in _STARTS]
-        units = [(x / n, y / n, z / n) for x, y, z in trials if (n := math.hypot(x, y, z)) > step * 1e-3]
-        value, unit = max((_separation(one, other, unit), unit) for unit in units)
-        if value > best:
-            best, way = value, unit
+        trials = way + step * _STARTS
+        lengths = np.linalg.norm(trials, axis=1)
+        units = trials[lengths > step * 1e-3] / lengths[lengths > step * 1e-3, None]
+        values = _separations(one, other, units)
+        if values.max() > best:
+            best, way = float(values.max()), units[values.argmax()]
         else:
             step /= 2.0
     return best
 
 
-def _separation(one: Solid, other: Solid, way: Point) -> float:
-    """How far `other` lies beyond `one` along a unit way."""
-    back = (-way[0], -way[1], -way[2])
-    return -_dot(other.farthest(back), back) - _dot(one.farthest(way), way)
+def _separations(one: Solid, other: Solid, ways: Array) -> Array:
+    """How far `other` lies beyond `one` along each of the unit ways."""
+    return np.asarray(-_extents(other, -ways) - _extents(one, ways))
 
 
-def _dot(one: Point, other: Point) -> float:
-    return one[0] * other[0] + one[1] * other[1] + one[2] * other[2]
+def _extents(body: Solid, ways: Array) -> Array:
+    """How far a body reaches along each of the unit ways, m from the origin: its support function."""
+    if isinstance(body, Box):
+        return np.asarray(ways @ np.array(body.middle) + np.abs(ways) @ (np.array(body.size) / 2))
+    start, end = np.array(body.start), np.array(body.end)
+    ends = np.maximum(ways @ start, ways @ end)
+    if isinstance(body, Capsule):
+        return np.asarray(ends + body.radius_m)
+    length = math.dist(body.start, body.end)
+    axis = (end - start) / length if length > 0.0 else np.array((1.0, 0.0, 0.0))
+    return np.asarray(ends + body.radius_m * np.sqrt(np.maximum(1.0 - (ways @ axis) ** 2, 0.0)))
