@@ -76,6 +76,11 @@ def test_what_is_not_said_of_the_coolant_is_not_judged() -> None:
     assert {"METAL-02", "COOLANT-01"} <= {skip.check.id for skip in judged(A).skipped}
 
 
+# Notes that are true of a build without faults: what it takes to fill it, and to lift it.
+TRUE_NOTES = {"POWER-08", "SERVICE-04"}
+
+
 @pytest.mark.parametrize("build", CURED)
 def test_nothing_is_found_in_a_build_without_faults(build: str) -> None:
-    assert [str(finding) for finding in judged(build).findings] == []
+    found = [str(f) for f in judged(build).findings if f.check.severity.blocks or f.check.id not in TRUE_NOTES]
+    assert found == []
