@@ -9,23 +9,34 @@ from types import ModuleType
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Skipped
 from headrace.checks.rules import (
+    avoided_speed,
     barb_stretch,
     chip_heat,
     collar_gap,
     coolant_care,
     coolant_limit,
+    dew_point,
     drain,
+    fan_beat,
     flow_limit,
     metal_refused,
     metal_step,
+    noise_limit,
     open_port,
+    order_penalty,
     outlet_current,
+    over_room,
     part_heat,
     pump_feed,
+    pump_feet,
+    pump_stop,
+    starved_air,
     state_runs,
     stud_length,
+    summer,
     thread_match,
     tube_fit,
+    warm_inlet,
 )
 from headrace.errors import BadInput, Fault, Place
 from headrace.loop.handling import Waiver
@@ -48,7 +59,18 @@ RULES: tuple[ModuleType, ...] = (
     part_heat,
     chip_heat,
     coolant_limit,
+    warm_inlet,
+    summer,
+    dew_point,
+    pump_stop,
+    order_penalty,
+    starved_air,
+    over_room,
     flow_limit,
+    noise_limit,
+    fan_beat,
+    avoided_speed,
+    pump_feet,
 )
 
 
