@@ -79,6 +79,8 @@ def find_first(check: Check, build: Build) -> tuple[State, Solution] | Skipped:
     reason = _no_heat(build, first)
     if first.name not in build.balances:
         reason = "it was not solved, see STATE-01"
+    elif not build.solutions[0][1].coolant_temp_k:
+        reason = "the build has no part with water yet"
     if reason:
         return check.skipped(first.place, f'state "{first.name}"', reason)
     return build.solutions[0]

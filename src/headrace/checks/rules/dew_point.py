@@ -41,8 +41,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 def _judge(build: Build, state: State, solution: Solution) -> Iterator[Finding]:
     dew_k = float(dew_point_k(float(state.room_k), float(state.humidity_frac)))
     limit_k = min(dew_k + build.loop.thresholds("dew_margin"), solution.room_k)
-    port = min(solution.coolant_temp_k, key=solution.coolant_temp_k.__getitem__)
-    temp_k = solution.coolant_temp_k[port]
+    temp_k, port = min(((temp, port) for port, temp in solution.coolant_temp_k.items()), default=(limit_k, ""))
     if temp_k < limit_k - _ROUNDING_K:
         lack = show(limit_k - temp_k, "diff_k")
         humid = show(float(state.humidity_frac), "humidity_frac")

@@ -67,7 +67,8 @@ def _finding(build: Build, worst: Worst, limit: float) -> Finding:
         f"Take {over} off ({worst.say()}); loudest there: {told}. Slower fans or pump, larger or better fans, soft "
         f"feet; or agree on another level with who set it."
     )
-    return CHECK.finding(build.loop.limits_place, "sound at the listener", found=worst.value, limit=limit, fix=fix)
+    subject = f'sound at the listener in state "{worst.state}"'
+    return CHECK.finding(build.loop.limits_place, subject, found=worst.value, limit=limit, fix=fix)
 
 
 def _doubt(build: Build, nearest: Worst, limit: float) -> Iterator[Finding]:
@@ -79,9 +80,9 @@ def _doubt(build: Build, nearest: Worst, limit: float) -> Iterator[Finding]:
     if doubt is not None:
         found = f"sound up to {show(doubt.high, 'x_db')} in the 90 % band"
         fix = (
-            f'It holds by {show(limit - nearest.value, "x_db").removesuffix("A")} in state "{nearest.state}", but '
+            f"It holds by {show(limit - nearest.value, 'x_db').removesuffix('A')}, but "
             f"{doubt.said}. Measure that where one sits, or keep {show(doubt.high - limit, 'x_db').removesuffix('A')} "
             f"more in hand."
         )
-        note = CHECK.graded(Severity.NOTE)
-        yield note.finding(build.loop.limits_place, "sound at the listener", found=found, limit=limit, fix=fix)
+        note, subject = CHECK.graded(Severity.NOTE), f'sound at the listener in state "{nearest.state}"'
+        yield note.finding(build.loop.limits_place, subject, found=found, limit=limit, fix=fix)
