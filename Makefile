@@ -37,7 +37,7 @@ soak: $(V)/.ready
 	HEADRACE_SOAK=1 $(V)/bin/python -m pytest -m soak -p no:xdist -s
 
 # Figures for docs/benchmarks.md, ratios side by side. Its libraries live apart: they hold scipy and pandas back.
-# make bench PART=networks runs one part: networks, models or processes.
+# make bench PART=networks runs one part: networks, models, checks or processes.
 bench: $(BENCH)/.ready
 	$(BENCH)/bin/python -m benchmarks $(PART)
 

@@ -1,5 +1,5 @@
 """
-Run all benchmarks, or those named: python -m benchmarks [networks] [models] [processes].
+Run all benchmarks, or those named: python -m benchmarks [networks] [models] [checks] [processes].
 
 Tables go to stdout as each part ends, progress to stderr; Ctrl-C stops it and keeps what was printed. Exit 1 when
 answers disagree or variants stay open; a slow machine is no fault.
@@ -27,13 +27,24 @@ def _models() -> list[str]:
     return run_models()
 
 
+def _checks() -> list[str]:
+    from benchmarks.checks import run_checks_bench
+
+    return run_checks_bench()
+
+
 def _processes() -> list[str]:
     from benchmarks.processes import run_processes
 
     return run_processes()
 
 
-PARTS: dict[str, Callable[[], list[str]]] = {"networks": _networks, "models": _models, "processes": _processes}
+PARTS: dict[str, Callable[[], list[str]]] = {
+    "networks": _networks,
+    "models": _models,
+    "checks": _checks,
+    "processes": _processes,
+}
 
 
 def main() -> int:

@@ -31,6 +31,7 @@ from headrace.loop.buildfile import (
     RunEntry,
     StateEntry,
 )
+from headrace.loop.handling import HandlingEntry, PostureEntry, TurnEntry, WaiverEntry
 from headrace.loop.loader import load_build
 from headrace.loop.route import stated_route
 from headrace.loop.thresholds import load_thresholds
@@ -75,6 +76,10 @@ HEADINGS = {
     VentEntry: "`[[vent]]`",
     LeadEntry: "`[[lead]]`",
     StateEntry: "`[[state]]`",
+    TurnEntry: "`turned` of a part",
+    HandlingEntry: "`[handling]`",
+    PostureEntry: "`posture`",
+    WaiverEntry: "`[[waiver]]`",
     LimitsEntry: "`[limits]`",
     Port: "Ports",
     Channel: "Channels",
@@ -373,7 +378,7 @@ def test_every_toml_block_is_true(text, tmp_path):
 def test_the_first_build_of_the_manual_has_no_finding(tmp_path):
     text = next(b.text for b in manual.blocks(page("files.md"), "toml") if b.text.startswith("# build.toml\n"))
     (tmp_path / "build.toml").write_text(text, encoding="utf-8")
-    assert run_checks(solve_build(load_build(tmp_path))) == ([], [])
+    assert run_checks(solve_build(load_build(tmp_path))).findings == ()
 
 
 def console_steps():

@@ -32,7 +32,7 @@ def build_parser() -> Parser:
 
     new = command("new", "start a build folder from an example")
     new.add_argument("folder", nargs="?", help="the folder to make; without it the examples are listed")
-    new.add_argument("--example", default="compact-single-radiator", help="which example to start from")
+    new.add_argument("--example", default="compact-cured", help="which example to start from")
     new.add_argument("--name", help="what the build is called")
 
     check = command("check", "find what does not fit or is not safe")

@@ -1,6 +1,6 @@
-"""A tube's centreline given by its corner points: length, bends and corner saving.
+"""A tube's centreline given by its corner points: length, bends, corner saving, straights between the bends.
 
-Answers   how long the centreline of a run is and which bends it has
+Answers   how long the centreline of a run is, which bends it has, what stays straight and which radius still fits
 Assumes   straights joined by circular arcs that touch both of them; three equal neighbouring points are one
 Source    plane geometry; arc length and set-back as in any bending handbook, common practice, no source
 """
@@ -15,6 +15,7 @@ from typing import TypeAlias
 Point: TypeAlias = tuple[float, float, float]
 
 _SAME_POINT_M = 1e-9  # two points closer than a nanometre are one; no drawing is that fine
+_STRAIGHT_ON_RAD = 1e-9
 
 
 @dataclass(frozen=True)
@@ -60,10 +61,50 @@ def find_bends(points: tuple[Point, ...], radius_m: float) -> tuple[Bend, ...]:
     """The bends of a path through `points`, all of one radius; straight-on corners are none."""
     kept = [points[0], *(b for a, b in pairwise(points) if distance_m(a, b) > _SAME_POINT_M)] if points else []
     turns = (turn_rad(a, b, c) for a, b, c in zip(kept, kept[1:], kept[2:], strict=False))
-    return tuple(Bend(radius_m, angle) for angle in turns if angle > 1e-9)
+    return tuple(Bend(radius_m, angle) for angle in turns if angle > _STRAIGHT_ON_RAD)
 
 
 def path_length_m(points: tuple[Point, ...], radius_m: float) -> float:
     """Length along the rounded centreline through `points`, m."""
     sharp = sum(distance_m(a, b) for a, b in pairwise(points))
     return sharp - sum(corner_saving_m(bend.radius_m, bend.bend_rad) for bend in find_bends(points, radius_m))
+
+
+def straights_m(points: tuple[Point, ...], radius_m: float) -> tuple[float, ...]:
+    """What stays straight of each leg of a path once its bends are in, m; below zero where two arcs overlap.
+
+    s = L - t1 - t2        L from corner to corner, t the set-back of the bend at either end, none at an end of the path
+    """
+    kept = _corners(points)
+    turns = _turns(kept)
+    back = [0.0, *(set_back_m(radius_m, turn) for turn in turns), 0.0]
+    legs = [distance_m(a, b) for a, b in pairwise(kept)]
+    return tuple(leg - one - other for leg, one, other in zip(legs, back, back[1:], strict=False))
+
+
+def largest_radius_m(points: tuple[Point, ...]) -> float:
+    """The largest radius with which all bends of a path still fit between its corners, m; infinite without a bend.
+
+    R = min over legs of L / (tan(angle 1 / 2) + tan(angle 2 / 2))        both arcs touch, nothing straight is left
+    """
+    kept = _corners(points)
+    tangents = [0.0, *(math.tan(turn / 2) for turn in _turns(kept)), 0.0]
+    legs = [distance_m(a, b) for a, b in pairwise(kept)]
+    sums = [one + other for one, other in pairwise(tangents)]
+    return min((leg / both for leg, both in zip(legs, sums, strict=False) if both > 0.0), default=math.inf)
+
+
+def _corners(points: tuple[Point, ...]) -> list[Point]:
+    """The ends of a path and the points where it turns; equal neighbours and straight-on points left out."""
+    kept: list[Point] = []
+    for point in points:
+        if kept and distance_m(kept[-1], point) <= _SAME_POINT_M:
+            continue
+        if len(kept) > 1 and turn_rad(kept[-2], kept[-1], point) <= _STRAIGHT_ON_RAD:
+            kept.pop()
+        kept.append(point)
+    return kept
+
+
+def _turns(kept: list[Point]) -> list[float]:
+    return [turn_rad(a, b, c) for a, b, c in zip(kept, kept[1:], kept[2:], strict=False)]

@@ -146,7 +146,7 @@ def test_every_state_closes(state: str) -> None:
 
 
 def test_nothing_is_planted() -> None:
-    assert run_checks(solve_build(machine())) == ([], [])
+    assert run_checks(solve_build(machine())).findings == ()
 
 
 def test_both_radiators_are_the_same_core_in_two_lengths() -> None:

@@ -1,0 +1,101 @@
+"""
+The highest pressure a water can be put under by its own pumps and its own height.
+
+Answers   the pressure of all pumps of a loop at full speed against a closed way, and that of the water standing above
+Assumes   pumps run up to full speed whenever their control fails, so lesser speeds of the states ask for nothing more;
+          pumps one after another add, pumps side by side do not; one reservoir holds its water at the pressure around
+Source    shut-off pressure of each pump's own curve, through physics.pump; hydrostatics
+"""
+
+from __future__ import annotations
+
+from headrace.checks.build import Build
+from headrace.checks.wetted import lines, owner
+from headrace.loop.model import Loop, PlacedPart, PortId
+from headrace.loop.placed import port_point
+from headrace.parts.card import TANK
+from headrace.parts.pump import Pump
+
+GRAVITY_M_S2 = 9.80665  # standard acceleration of free fall, exact by definition
+COLD_K = 293.15  # a loop is tried at its shut-off pressure cold; glycol mixes weigh 1 % less at 45 °C
+_MOST_TRIED = 6  # pumps in one water; of more, the plain sum is taken
+_Edge = tuple[str, str, float]  # where a pump draws, where it delivers, its shut-off pressure
+
+
+def shut_off_pa(build: Build, water: frozenset[str]) -> float | None:
+    """
+    Pressure of the pumps of one water with the way closed behind them, above the air around, Pa. None without a pump.
+
+    p = max over chains of sum of (rho / rho_test) dp(0)        dp(0) at full speed, from each card's curve
+
+    A chain is pumps of which each delivers into the water the next one draws from; so pumps in series add and of
+    pumps side by side the strongest counts. Where there is not exactly one reservoir, nothing holds a level, and all
+    pumps may add up: an upper bound. `water` is one of `wetted.water_loops`.
+    """
+    loop = build.loop
+    parts = [part for part in loop.parts if part.id in water]
+    heads = {part.id: _head_pa(loop, part) for part in parts if isinstance(part.card, Pump)}
+    if not heads:
+        return None
+    tanks = [part for part in parts if part.card.passage == "hub"]
+    if len(tanks) != 1 or len(heads) > _MOST_TRIED:
+        return sum(heads.values())
+    return _chain_pa(_edges(loop, parts, heads), None, frozenset())
+
+
+def static_pa(loop: Loop, ports: tuple[PortId, ...], water: frozenset[str]) -> float:
+    """
+    Pressure of the water standing above the lowest of `ports`, Pa; 0 as far as places are not known.
+
+    p = rho g (z of the highest port of the loop - z of the lowest of these ports)        hydrostatics
+    """
+    tops = [height for part in loop.parts if part.id in water for height in _heights(part, None)]
+    own = [height for port in ports for height in _heights(loop.part(owner(port)), port.partition(".")[2])]
+    if not tops or not own:
+        return 0.0
+    density = float(loop.coolant.fluid().density_kg_m3(COLD_K))
+    return density * GRAVITY_M_S2 * (max(tops) - min(own))
+
+
+def _heights(part: PlacedPart, name: str | None) -> list[float]:
+    points = (port_point(part, port) for port in part.card.port if name is None or port.name == name)
+    return [point[2] for point in points if point is not None]
+
+
+def _head_pa(loop: Loop, part: PlacedPart) -> float:
+    """Shut-off pressure of one pump at full speed in the coolant of the loop."""
+    assert isinstance(part.card, Pump)
+    tested = part.card.curve[0].with_.density_kg_m3()
+    return part.card.fit().shutoff_pa * float(loop.coolant.fluid().density_kg_m3(COLD_K)) / tested
+
+
+def _edges(loop: Loop, parts: list[PlacedPart], heads: dict[str, float]) -> tuple[_Edge, ...]:
+    """Every pump between the two waters it joins; what joins without a pump or a reservoir is one water."""
+    root: dict[str, str] = {}
+
+    def find(node: str) -> str:
+        while root.setdefault(node, node) != node:
+            node = root[node]
+        return node
+
+    pumped: list[_Edge] = []
+    for line in lines(loop):
+        root[find(line.from_port)] = find(line.to_port)
+    for part in parts:
+        for channel in part.card.channels():
+            start, end = f"{part.id}.{channel.from_}", f"{part.id}.{channel.to}"
+            if channel.does == "pump":
+                pumped.append((start, end, heads[part.id]))
+            elif TANK not in (channel.from_, channel.to):
+                root[find(start)] = find(end)
+    return tuple((find(start), find(end), head) for start, end, head in pumped)
+
+
+def _chain_pa(edges: tuple[_Edge, ...], at: str | None, used: frozenset[int]) -> float:
+    """The most that pumps add one after another from the water `at` (from anywhere with None), each once."""
+    after = [
+        head + _chain_pa(edges, end, used | {index})
+        for index, (start, end, head) in enumerate(edges)
+        if index not in used and at in (None, start)
+    ]
+    return max(after, default=0.0)
