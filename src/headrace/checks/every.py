@@ -9,16 +9,16 @@ from types import ModuleType
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Skipped
 from headrace.checks.rules import (
-    avoided_speed,
     aluminium_alone,
+    avoided_speed,
     barb_stretch,
     bend_radius,
     chip_heat,
     collar_gap,
     coolant_care,
     coolant_limit,
-    dew_point,
     coupling_pair,
+    dew_point,
     drain,
     fan_beat,
     flow_limit,
@@ -27,10 +27,10 @@ from headrace.checks.rules import (
     metal_area,
     metal_refused,
     metal_step,
-    noise_limit,
     mixed_coolant,
     month_loss,
     near_size,
+    noise_limit,
     opaque_coolant,
     open_port,
     order_penalty,
@@ -41,8 +41,8 @@ from headrace.checks.rules import (
     pump_feed,
     pump_feet,
     pump_stop,
-    starved_air,
     silver,
+    starved_air,
     state_runs,
     straight_between,
     straight_end,
@@ -51,9 +51,9 @@ from headrace.checks.rules import (
     thread_match,
     thread_turns,
     tube_fit,
-    warm_inlet,
     tube_pressure,
     tube_softens,
+    warm_inlet,
 )
 from headrace.errors import BadInput, Fault, Place
 from headrace.loop.handling import Waiver

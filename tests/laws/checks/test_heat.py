@@ -5,15 +5,19 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from checkers.rule_files import cards
+from checkers.rule_files import HERE, build_of, cards
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from headrace.checks.build import solve_build
+from headrace.checks.chance import in_reach, sound_in_reach
 from headrace.checks.every import RULES, run_checks
 from headrace.checks.finding import Finding, Severity, Skipped
+from headrace.checks.states import Worst
 from headrace.fluids.air import dew_point_k
 from headrace.loop.loader import load_build, parse_build
+from headrace.plan.events import find_event
+from headrace.plan.outcomes import run_events
 
 EXAMPLES = Path(__file__).parents[3] / "examples"
 OWN = [rule for rule in RULES if re.match(r"HEAT|NOISE", rule.CHECK.id)]
@@ -164,6 +168,35 @@ def test_no_note_of_chance_where_the_chance_is_over_95_percent(name):
         if chance is not None:
             assert result.check.severity is Severity.NOTE
             assert int(chance[1]) <= 95
+
+
+@pytest.mark.parametrize(
+    ("name", "states"),
+    [("compact-single-radiator", 3), ("dual-gpu-workstation", 1), ("quiet-studio", 2), ("games-and-rendering", 1)],
+)
+def test_a_band_is_never_wider_than_the_estimate_that_spares_it(name, states):
+    build = solve_build(load_build(EXAMPLES / name))
+    for state, solution in build.solutions[:states]:
+        bands = build.band(state.name).bands
+        port, hottest_k = solution.hottest
+        high_k = bands["coolant_temp_k"][port][1]
+        assert in_reach(build, Worst(hottest_k, port, state.name, 0, 1), high_k)
+        for chip, temp_k in solution.part_temp_k.items():
+            high_k = bands["part_temp_k"][chip][1]
+            assert in_reach(build, Worst(temp_k, chip, state.name, 0, 1), high_k, chip)
+        total = Worst(solution.noise.total_db, "", state.name, 0, 1)
+        assert sound_in_reach(build, total, bands["noise_db"][""][1])
+
+
+@pytest.mark.parametrize("file", ["fail-in-time", "fail-late", "fail-margin"])
+def test_the_time_to_a_limit_is_that_of_the_whole_course(file):
+    """Two masses in closed form against the course of all water and metal."""
+    build = build_of(HERE / "HEAT-07" / f"{file}.toml")
+    (found,) = [result for rule in OWN for result in rule.run(build) if result.check.id == "HEAT-07"]
+    event = find_event(build.loop, build.loop.states[0], "pump stops")
+    (outcome,) = run_events(build.loop, build.route, [event], 60.0)
+    times = {watched.name: watched.to_limit_s for watched in outcome.watched}
+    assert found.found == pytest.approx(times["chip.cpu"], rel=0.01)
 
 
 def test_a_state_that_lacks_heat_is_skipped_by_all_that_judge_the_first_one():

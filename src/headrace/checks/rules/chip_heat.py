@@ -60,7 +60,7 @@ def _judge(build: Build, part: PlacedPart, own_k: float) -> Iterator[Finding]:
             f"resistance, or less heat."
         )
         yield CHECK.finding(part.place, subject, found=worst.value, limit=limit_k, fix=fix)
-    elif nearest is not None and in_reach(build, nearest, own_k):
+    elif nearest is not None and in_reach(build, nearest, own_k, part.id):
         yield from _doubt(build, part, subject, nearest, own_k)
 
 

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.chance import find_doubt
+from headrace.checks.chance import find_doubt, sound_in_reach
 from headrace.checks.ends import names
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import Worst, find_worst, unsolved
@@ -21,7 +21,6 @@ from headrace.solve.solution import Solution
 from headrace.units import show
 
 CHECK = Check("NOISE-01", "Louder than agreed", Severity.BEFORE_HANDOVER, Group.NOISE, what="sound", unit="db")
-_REACH = 2.0  # standard deviations of the least sure source: the sum is no less sure than that
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -40,7 +39,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         yield CHECK.skipped(build.loop.limits_place, "noise", reason)
     if worst is not None:
         yield _finding(build, worst, float(limit))
-    elif nearest is not None and not silent:
+    elif nearest is not None and not silent and sound_in_reach(build, nearest, float(limit)):
         yield from _doubt(build, nearest, float(limit))
 
 
@@ -72,10 +71,6 @@ def _finding(build: Build, worst: Worst, limit: float) -> Finding:
 
 
 def _doubt(build: Build, nearest: Worst, limit: float) -> Iterator[Finding]:
-    model = NoiseModel.of(build.balances[nearest.state].prepared)
-    sigma = max((source.sigma_db + source.mounting_sigma_db for source in model.sources), default=0.0)
-    if limit - nearest.value > _REACH * sigma:
-        return
     doubt = find_doubt(build, nearest.state, ("noise_db", ""), limit, "noise")
     if doubt is not None:
         found = f"sound up to {show(doubt.high, 'x_db')} in the 90 % band"

@@ -9,22 +9,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+
+import numpy as np
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import find_first
 from headrace.checks.wetted import pumps
-from headrace.errors import NoSolution
 from headrace.loop.model import PlacedPart, State
 from headrace.parts.block import Block
-from headrace.solve.cells import Cells
-from headrace.solve.course import Course, follow
-from headrace.solve.masses import find_masses, metal_j_k, water_volume_m3
-from headrace.solve.moments import start_temps_k
-from headrace.solve.prepared import Prepared
+from headrace.physics.warming import TwoMasses
+from headrace.solve.masses import metal_j_k, water_volume_m3
 from headrace.solve.solution import Solution
-from headrace.units import Figure, Kind, show
+from headrace.units import show
 
 CHECK = Check(
     "HEAT-07",
@@ -35,32 +32,32 @@ CHECK = Check(
     unit="s",
     limits=("pump_stop", "alarm_delay", "chip_margin"),
 )
-_STANDS = Figure(0.0, Kind.FRACTION, text="0 %", unit="%")
-_BOILS_K = 373.15
+_LEAST_K_W = 1e-6  # without any resistance chip and water would be one mass
+_MOMENTS = 301  # at which the temperature is known; a chip warms smoothly
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every chip with heat, against the shortest time."""
-    turning = [part.id for part in pumps(build.loop)]
     blocks = [part for part in build.loop.parts if isinstance(part.card, Block)]
-    if not turning or not blocks:
+    if not blocks or not list(pumps(build.loop)):
         return
     first = find_first(CHECK, build)
     if isinstance(first, Skipped):
         yield first
         return
     state, solution = first
-    asked = []
+    times = []
     for part in blocks:
         if not float(state.heat_w[part.id]):
             continue
         lack = _lack(part)
         if lack:
             yield CHECK.skipped(part.place, f'block "{part.id}"', lack)
-        elif _may_be_soon(build, state, solution, part):
-            asked.append(part)
-    if asked:
-        yield from _follow(build, state, turning, asked)
+        elif (time_s := _time_s(build, state, solution, part)) is not None:
+            times.append((time_s, part))
+    if times:
+        time_s, part = min(times, key=lambda item: item[0])
+        yield _finding(build, state, part, time_s)
 
 
 def _lack(part: PlacedPart) -> str:
@@ -79,38 +76,29 @@ def _limit_k(build: Build, part: PlacedPart) -> float:
     return float(part.limit_k or 0.0) - build.loop.thresholds("chip_margin")
 
 
-def _may_be_soon(build: Build, state: State, solution: Solution, part: PlacedPart) -> bool:
-    """Whether a chip that passes on no heat at all could be at its limit in time; one over it now is HEAT-02's."""
-    margin_k = _limit_k(build, part) - solution.part_temp_k.get(part.id, math.inf)
-    needed_j = (metal_j_k(part.card) or 0.0) * margin_k
-    return 0.0 <= needed_j < float(state.heat_w[part.id]) * build.loop.thresholds("pump_stop")
+def _time_s(build: Build, state: State, solution: Solution, part: PlacedPart) -> float | None:
+    """Until a chip is at its limit, over water that stands; None when that takes longer than is asked, or is so now.
 
-
-def _follow(build: Build, state: State, turning: list[str], asked: list[PlacedPart]) -> Iterator[Finding | Skipped]:
-    limit_s = build.loop.thresholds("pump_stop")
-    stopped = replace(state, speed={**state.speed, **dict.fromkeys(turning, _STANDS)})
-    found = build.balances[state.name]
-    try:
-        cells = _cells(Prepared.of(build.loop, build.route, stopped))
-    except NoSolution as error:
-        yield CHECK.skipped(state.place, f'state "{state.name}", pumps stopped', str(error.faults[0].found))
-        return
-    start = start_temps_k(_cells(found.prepared), found)
-    course = follow(cells, *start, limit_s, stop_k=_BOILS_K)
-    times = {part.id: _time_s(build, course, part) for part in asked}
-    known = {id_: time for id_, time in times.items() if time is not None}
-    if known:
-        id_ = min(known, key=known.__getitem__)
-        yield _finding(build, state, build.loop.part(id_), known[id_])
-
-
-def _cells(prepared: Prepared) -> Cells:
-    return Cells(prepared, find_masses(prepared))
-
-
-def _time_s(build: Build, course: Course, part: PlacedPart) -> float | None:
-    column = next(i for i, chip in enumerate(course.cells.masses.chips) if chip.part == part.id)
-    return course.to_reach_s(course.chip_k[:, column], _limit_k(build, part))
+    Chip and block over the water in the block are two masses, and nothing else takes heat from them.
+    """
+    link = next((link for link in solution.links if link.owner == part.id and link.does == "heat"), None)
+    start_k, limit_k = solution.part_temp_k.get(part.id), _limit_k(build, part)
+    if link is None or start_k is None or start_k > limit_k or not isinstance(part.card, Block):
+        return None
+    law = part.card.resistance
+    water_kg = (water_volume_m3(part.card) or 0.0) * link.density_kg_m3
+    still = TwoMasses(
+        metal_j_k(part.card) or 0.0,
+        water_kg * link.heat_capacity_j_kg_k,
+        max(float(law.fit().resistance_k_w(0.0)), _LEAST_K_W) if law else math.inf,
+        0.0,
+    )
+    time_s = np.linspace(0.0, build.loop.thresholds("pump_stop"), _MOMENTS)
+    heat_w = float(state.heat_w[part.id])
+    temp_k = np.asarray(still.temps_k(time_s, start_k, link.temp_out_k, heat_w, solution.room_k)[0])
+    if temp_k[-1] < limit_k:
+        return None
+    return float(np.interp(limit_k, temp_k, time_s))
 
 
 def _finding(build: Build, state: State, part: PlacedPart, time_s: float) -> Finding:
