@@ -9,10 +9,12 @@ from headrace.loop.model import Loop, State
 from headrace.loop.route import Route, stated_route
 from headrace.solve.balanced import Balanced
 from headrace.solve.band import Band, solve_band
+from headrace.solve.noise import NoiseModel
 from headrace.solve.prepared import Prepared
 from headrace.solve.results import build_solution
 from headrace.solve.solution import Solution
 from headrace.solve.steady import solve_prepared
+from headrace.solve.uncertain import Uncertain, find_uncertain
 
 SAMPLES = (
     400  # of a band a check judges by: its ends are known to a tenth of its width, and it takes a fifth of the time
@@ -29,6 +31,7 @@ class Build:
     unsolved: tuple[tuple[State, NoSolution], ...]
     balances: dict[str, Balanced] = field(default_factory=dict)
     _bands: dict[str, Band] = field(default_factory=dict, compare=False)
+    _uncertain: dict[str, tuple[Uncertain, ...]] = field(default_factory=dict, compare=False)
 
     def band(self, state: str) -> Band:
         """The bands of one solved state, from SAMPLES samples; found once. KeyError for a state without a solution."""
@@ -36,6 +39,13 @@ class Build:
             found = self.balances[state]
             self._bands[state] = solve_band(found.prepared, found, SAMPLES)
         return self._bands[state]
+
+    def uncertain(self, state: str) -> tuple[Uncertain, ...]:
+        """The uncertain inputs of one solved state; found once. KeyError for a state without a solution."""
+        if state not in self._uncertain:
+            found = self.balances[state]
+            self._uncertain[state] = find_uncertain(found, NoiseModel.of(found.prepared))
+        return self._uncertain[state]
 
     def why_unsolved(self) -> str:
         """Why no state was solved, in a few words for a skipped check."""

@@ -1,7 +1,8 @@
 """
 One quantity over all solved states: the worst, and how often it is too much.
 
-Answers   in which state a limit is passed furthest, and which states could not be judged at all
+Answers   in which state a limit is passed furthest, which states could not be judged at all, and the first state, which
+          stands for daily use
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Skipped
 from headrace.errors import Place
+from headrace.loop.model import State
 from headrace.parts.block import Block
 from headrace.solve.solution import Solution
 
@@ -63,9 +65,30 @@ def unsolved(check: Check, build: Build) -> Iterator[Skipped]:
 
 def unstated_heat(check: Check, build: Build) -> Iterator[Skipped]:
     """The solved states that do not say how much heat a block gives: they were solved with 0 W for it."""
-    blocks = [part.id for part in build.loop.parts if isinstance(part.card, Block)]
     for state, _ in build.solutions:
-        missing = [id_ for id_ in blocks if id_ not in state.heat_w]
-        if missing:
-            reason = f'it gives no heat for {", ".join(missing)} (heat = {{ {missing[0]} = "0 W" }} if there is none)'
+        reason = _no_heat(build, state)
+        if reason:
             yield check.skipped(state.place, f'state "{state.name}"', reason)
+
+
+def find_first(check: Check, build: Build) -> tuple[State, Solution] | Skipped:
+    """The first state with its solution; a skip when it has none, or was solved without all of its heat."""
+    if not build.loop.states:
+        return check.skipped(Place(build.loop.file, 1, 1), "first state", build.why_unsolved())
+    first = build.loop.states[0]
+    reason = _no_heat(build, first)
+    if first.name not in build.balances:
+        reason = "it was not solved, see STATE-01"
+    elif not build.solutions[0][1].coolant_temp_k:
+        reason = "the build has no part with water yet"
+    if reason:
+        return check.skipped(first.place, f'state "{first.name}"', reason)
+    return build.solutions[0]
+
+
+def _no_heat(build: Build, state: State) -> str:
+    """Which blocks a state gives no heat for; empty when it tells of all."""
+    missing = [part.id for part in build.loop.parts if isinstance(part.card, Block) and part.id not in state.heat_w]
+    if not missing:
+        return ""
+    return f'it gives no heat for {", ".join(missing)} (heat = {{ {missing[0]} = "0 W" }} if there is none)'

@@ -8,13 +8,12 @@ Source    [iso-7779-2018] the bystander's distance
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from headrace.loop.model import Loop, PlacedPart
-from headrace.parts.air import Fan
 from headrace.parts.pump import Pump
 from headrace.parts.sound import PumpSound, SoundLevel
 from headrace.parts.spread import default_spreads, find_spread
@@ -114,6 +113,32 @@ class NoiseModel:
         return float(fan.full_speed_hz or 1.0)
 
 
+@dataclass(frozen=True)
+class Beat:
+    """Two ways of air whose fans of equal blades turn at nearly the same speed; `rate_hz` is how often it swells."""
+
+    one: AirPath
+    other: AirPath
+    rate_hz: float
+
+
+def find_beats(paths: Iterable[AirPath], unstated: int | None = None) -> Iterator[Beat]:
+    """
+    The pairs of turning fans that beat.
+
+    `unstated` stands in for the blades of fans whose cards state none; without it such fans are left out.
+    """
+    turning = [path for path in paths if path.fan is not None and path.speed_hz]
+    for index, one in enumerate(turning):
+        for other in turning[index + 1 :]:
+            ours, theirs = ((path.fan.blades if path.fan else None) or unstated for path in (one, other))
+            if ours is None or ours != theirs:
+                continue
+            rate = float(beat_hz(ours, one.speed_hz or 0.0, other.speed_hz or 0.0))
+            if _BEAT_HZ[0] <= rate <= _BEAT_HZ[1]:
+                yield Beat(one, other, rate)
+
+
 def solve_noise(prepared: Prepared) -> NoiseResult | None:
     """The sound of the state itself; None when nothing in it makes any that is stated."""
     model = NoiseModel.of(prepared)
@@ -171,17 +196,6 @@ def _notes(model: NoiseModel, silent: Sequence[str]) -> Iterator[str]:
         yield f'sound of "{id_}": no card states it, so the sum lacks it and is too low'
     if model.prepared.loop.limits.noise_at_m is None:
         yield f"sound is told at {show(model.distance_m, 'distance_m')}, as [limits] names no noise_at"
-    paths = model.prepared.air_model.paths
-    turning = [(paths[i], paths[i].fan) for i in model.paths if i >= 0 and paths[i].speed_hz]
-    for index, (one, fan) in enumerate(turning):
-        for other, its in turning[index + 1 :]:
-            beat = _beat(one, fan, other, its)
-            if beat is not None:
-                yield f'fans of "{one.id}" and "{other.id}" beat: the sound swells and falls {beat:.1f} times a second'
-
-
-def _beat(one: AirPath, fan: Fan | None, other: AirPath, its: Fan | None) -> float | None:
-    if fan is None or its is None or fan.blades is None or fan.blades != its.blades:
-        return None
-    beat = float(beat_hz(fan.blades, one.speed_hz or 0.0, other.speed_hz or 0.0))
-    return beat if _BEAT_HZ[0] <= beat <= _BEAT_HZ[1] else None
+    for beat in find_beats(model.prepared.air_model.paths):
+        pair = f'"{beat.one.id}" and "{beat.other.id}"'
+        yield f"fans of {pair} beat: the sound swells and falls {beat.rate_hz:.1f} times a second"

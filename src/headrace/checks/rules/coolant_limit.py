@@ -1,15 +1,19 @@
 """HEAT-03: the coolant stays below the limit that was agreed.
 
 The hottest coolant anywhere, in every solved state, against [limits] coolant. Without an agreed limit it is skipped.
+Where it holds by the middle values and not by the 90 % band, a note says how sure it is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
 
 from headrace.checks.build import Build
+from headrace.checks.chance import find_doubt, in_reach
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.states import find_worst, unsolved, unstated_heat
+from headrace.checks.states import Worst, find_worst, unsolved, unstated_heat
+from headrace.solve.solution import Solution
 from headrace.units import show
 
 CHECK = Check(
@@ -25,7 +29,14 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         return
     yield from unsolved(CHECK, build)
     yield from unstated_heat(CHECK, build)
-    worst = find_worst(build, lambda solution: solution.coolant_temp_k, limit_k)
+    yield from _judge(build, float(limit_k))
+
+
+def _judge(build: Build, limit_k: float) -> Iterator[Finding]:
+    def temps(solution: Solution) -> Mapping[str, float]:
+        return solution.coolant_temp_k
+
+    worst, nearest = find_worst(build, temps, limit_k), find_worst(build, temps, -math.inf)
     if worst is not None:
         over = show(worst.value - limit_k, "diff_k")
         fix = (
@@ -33,4 +44,18 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             f"limit with who set it."
         )
         subject = f'coolant at "{worst.where}"'
-        yield CHECK.finding(place, subject, found=worst.value, limit=float(limit_k), fix=fix)
+        yield CHECK.finding(build.loop.limits_place, subject, found=worst.value, limit=limit_k, fix=fix)
+    elif nearest is not None and in_reach(build, nearest, limit_k):
+        yield from _doubt(build, nearest, limit_k)
+
+
+def _doubt(build: Build, nearest: Worst, limit_k: float) -> Iterator[Finding]:
+    doubt = find_doubt(build, nearest.state, ("coolant_temp_k", nearest.where), limit_k, "coolant")
+    if doubt is not None:
+        found = f"coolant up to {show(doubt.high, 'temp_k')} in the 90 % band"
+        fix = (
+            f'It holds by {show(limit_k - nearest.value, "margin_k")} in state "{nearest.state}", but {doubt.said}. '
+            f"Measure that, or keep {show(doubt.high - limit_k, 'diff_k')} more in hand."
+        )
+        subject = f'coolant at "{nearest.where}"'
+        yield CHECK.graded(Severity.NOTE).finding(build.loop.limits_place, subject, found=found, limit=limit_k, fix=fix)
