@@ -60,8 +60,8 @@ def _judge(loop: Loop, use: PortUse) -> Iterator[Finding | Skipped]:
 def _short(loop: Loop, use: PortUse, reach: Reach, need: float) -> Finding:
     part = loop.part(owner(use.port))
     fix = (
-        f"Make {show(need - reach.free_m, 'room_m')} more room before {reach.what}, fill by another port, or bring the port "
-        f"out with an extender or a fill tube. Cover board and power supply before filling; power off at the wall."
+        f"Make {show(need - reach.free_m, 'room_m')} more room before {reach.what}, fill by another port, or bring the "
+        f"port out with an extender or a fill tube. Cover board and power supply before filling; power off at the wall."
     )
     parts = (part,) if reach.part is None else (part, reach.part)
     spread = spread_m(loop, *parts)
