@@ -14,7 +14,7 @@ from headrace.checks.water import Way
 from headrace.checks.wetted import owner
 from headrace.geometry.posture import Posture
 from headrace.loop.model import Loop, PlacedPart, PortId, PortUse
-from headrace.loop.placed import boxes_of, port_point, spread_m, why_no_boxes
+from headrace.loop.placed import boxes_of, port_point, spread_m
 
 ROUNDING_M = 1e-9
 OPENABLE = ("fill", "bleed", "plug")
@@ -83,17 +83,13 @@ def unplaced(loop: Loop, ports: Iterable[PortId]) -> str:
     """What is missing for the heights of these ports; empty when nothing is."""
     lacks: dict[str, None] = {}
     for port_id in ports:
-        part, port = loop.port(port_id)
+        part, name = loop.part(owner(port_id)), port_id.partition(".")[2]
+        port = part.card.find_port(name)
         if part.at_m is None:
             lacks[f'part "{part.id}" does not say where it stands (at_mm)'] = None
-        elif port.at_m is None:
-            lacks[f'card "{part.card.id}" does not say where port "{port.name}" is (at_mm)'] = None
+        elif port is None or port.at_m is None:
+            lacks[f'card "{part.card.id}" does not say where port "{name}" is (at_mm)'] = None
     return " and ".join(list(lacks)[:3]) + (f" and {len(lacks) - 3} more" if len(lacks) > 3 else "")
-
-
-def why_no_span(part: PlacedPart) -> str:
-    """What is missing for the heights of a part that has neither boxes nor ports placed."""
-    return why_no_boxes(part)
 
 
 def feeding_port(loop: Loop, paths: tuple[Way, ...], inlet: PortId) -> PortId | None:

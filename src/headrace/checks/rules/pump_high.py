@@ -12,10 +12,11 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
-from headrace.checks.heights import ROUNDING_M, height_spread_m, span_m, surface_m, why_no_span
+from headrace.checks.heights import ROUNDING_M, height_spread_m, span_m, surface_m
 from headrace.checks.wetted import pumps, water_loops
 from headrace.geometry.posture import UPRIGHT
 from headrace.loop.model import Loop, PlacedPart
+from headrace.loop.placed import why_no_boxes
 from headrace.units import show
 
 CHECK = Check(
@@ -45,7 +46,7 @@ def _judge(
 ) -> Iterator[Finding | Skipped]:
     own = span_m(pump, UPRIGHT)
     if own is None:
-        yield CHECK.skipped(pump.place, part_label(pump), why_no_span(pump))
+        yield CHECK.skipped(pump.place, part_label(pump), why_no_boxes(pump))
         return
     surfaces = {tank.id: level for tank in tanks if (level := surface_m(tank, UPRIGHT)) is not None}
     tops = [span[1] for part in others if (span := span_m(part, UPRIGHT)) is not None]
@@ -53,7 +54,7 @@ def _judge(
         return
     blank = next((part for part in others if span_m(part, UPRIGHT) is None), None)
     if blank is not None:
-        yield CHECK.skipped(pump.place, part_label(pump), why_no_span(blank))
+        yield CHECK.skipped(pump.place, part_label(pump), why_no_boxes(blank))
         return
     tank = loop.part(max(surfaces, key=lambda id_: surfaces[id_]))
     over = own[1] - surfaces[tank.id]

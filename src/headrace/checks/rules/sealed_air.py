@@ -70,7 +70,8 @@ def _judge(
     fluid = build.loop.coolant.fluid()
 
     def rise(solution: Solution) -> dict[str, float]:
-        warm = max(temp for port, temp in solution.coolant_temp_k.items() if owner(port) in water)
+        temps = [temp for port, temp in solution.coolant_temp_k.items() if owner(port) in water]
+        warm = max(temps, default=solution.room_k)
         cold, hot = (float(fluid.density_kg_m3(temp)) for temp in (solution.room_k, warm))
         return {tanks[0].id: sealed_rise_pa(air, expanded_m3(held, cold, hot), solution.room_k, warm)}
 
