@@ -10,13 +10,15 @@ Source    shut-off pressure of each pump's own curve, through physics.pump; hydr
 from __future__ import annotations
 
 from headrace.checks.build import Build
+from headrace.checks.heights import span_m
 from headrace.checks.wetted import lines, owner
+from headrace.geometry.posture import UPRIGHT
 from headrace.loop.model import Loop, PlacedPart, PortId
 from headrace.loop.placed import port_point
 from headrace.parts.card import TANK
 from headrace.parts.pump import Pump
+from headrace.physics.expansion import column_pa
 
-GRAVITY_M_S2 = 9.80665  # standard acceleration of free fall, exact by definition
 COLD_K = 293.15  # a loop is tried at its shut-off pressure cold; glycol mixes weigh 1 % less at 45 °C
 _MOST_TRIED = 6  # pumps in one water; of more, the plain sum is taken
 _Edge = tuple[str, str, float]  # where a pump draws, where it delivers, its shut-off pressure
@@ -53,8 +55,36 @@ def static_pa(loop: Loop, ports: tuple[PortId, ...], water: frozenset[str]) -> f
     own = [height for port in ports for height in _heights(loop.part(owner(port)), port.partition(".")[2])]
     if not tops or not own:
         return 0.0
-    density = float(loop.coolant.fluid().density_kg_m3(COLD_K))
-    return density * GRAVITY_M_S2 * (max(tops) - min(own))
+    return column_pa(max(tops) - min(own), _cold_kg_m3(loop))
+
+
+def loop_column_pa(build: Build, water: frozenset[str]) -> float:
+    """
+    Pressure of the water column from the top to the bottom of a loop, upright, Pa.
+
+    p = rho g h        hydrostatics
+
+    Where a part does not say where it stands, h is at least the usual height of a loop (`assumed_loop_height`).
+    """
+    spans = [span_m(part, UPRIGHT) for part in build.loop.parts if part.id in water]
+    known = [span for span in spans if span is not None]
+    height = max(high for _, high in known) - min(low for low, _ in known) if known else 0.0
+    if len(known) < len(spans):
+        height = max(height, build.loop.thresholds("assumed_loop_height"))
+    return column_pa(height, _cold_kg_m3(build.loop))
+
+
+def most_pa(build: Build, water: frozenset[str]) -> float:
+    """
+    The most pressure a part of a loop can see, Pa: pumps and water column; without a pump the column alone.
+
+    p = p_pumps + rho g h        hydrostatics, an upper bound
+    """
+    return (shut_off_pa(build, water) or 0.0) + loop_column_pa(build, water)
+
+
+def _cold_kg_m3(loop: Loop) -> float:
+    return float(loop.coolant.fluid().density_kg_m3(COLD_K))
 
 
 def _heights(part: PlacedPart, name: str | None) -> list[float]:
@@ -66,7 +96,7 @@ def _head_pa(loop: Loop, part: PlacedPart) -> float:
     """Shut-off pressure of one pump at full speed in the coolant of the loop."""
     assert isinstance(part.card, Pump)
     tested = part.card.curve[0].with_.density_kg_m3()
-    return part.card.fit().shutoff_pa * float(loop.coolant.fluid().density_kg_m3(COLD_K)) / tested
+    return part.card.fit().shutoff_pa * _cold_kg_m3(loop) / tested
 
 
 def _edges(loop: Loop, parts: list[PlacedPart], heads: dict[str, float]) -> tuple[_Edge, ...]:

@@ -5,10 +5,11 @@ from pathlib import Path
 import pytest
 
 from headrace.checks.build import solve_build
-from headrace.checks.pressure import GRAVITY_M_S2, shut_off_pa, static_pa
+from headrace.checks.pressure import shut_off_pa, static_pa
 from headrace.checks.wetted import water_loops
 from headrace.loop.loader import parse_build
 from headrace.parts.loader import load_cards
+from headrace.physics.expansion import GRAVITY_M_S2
 
 HERE = Path(__file__).parent
 ONE_PA = 38e3  # the cards' curve at no flow, tested in water at 25 °C

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.ends import all_ends, part_label
+from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.heights import drain_ports
 from headrace.checks.wetted import head, owner, water_loops
 from headrace.errors import Place
 from headrace.loop.model import Loop, PortUse
@@ -26,21 +27,13 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     if not loops:
         reason = "no part is joined to another yet: there is no [[run]], [[joint]] or [[order]]"
         yield CHECK.skipped(Place(loop.file, 1, 1), "loop", reason)
-    drains = {owner(port) for port in _drains(loop)}
+    drains = {owner(port) for port in drain_ports(loop)}
     for water in loops:
         if not drains & water:
             part = head(loop, water)
             subject = f"loop of {part_label(part)}"
             found, limit = "0 drains", "at least 1"
             yield CHECK.finding(part.place, subject, found=found, limit=limit, fix=_fix(loop, water))
-
-
-def _drains(loop: Loop) -> Iterator[str]:
-    """Ports at which a loop can be drained."""
-    for end in all_ends(loop):
-        use = end.user.use if isinstance(end.user, PortUse) else ""
-        if use == "drain" or any(fitting.drains for fitting in end.fittings):
-            yield end.port
 
 
 def _fix(loop: Loop, water: frozenset[str]) -> str:
