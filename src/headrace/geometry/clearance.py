@@ -19,7 +19,8 @@ from headrace.geometry.solid import Box, Cylinder, Solid
 from headrace.units import Array
 
 _TOUCHING_M = 1e-9
-_CLOSE = 1e-12
+_CLOSE_M = 1e-9
+_AROUND = 0.01  # four points count only where they hold the origin: a flat four is no nearer than three of it
 _MOST_STEPS = 200
 _STEP, _SMALLEST = 0.5, 1e-6
 _STARTS: tuple[Point, ...] = tuple(
@@ -102,7 +103,7 @@ def _distance_m(one: Solid, other: Solid) -> float:
     for _ in range(_MOST_STEPS):
         fresh = _farthest(one, other, nearest)
         square = float(nearest @ nearest)
-        if square <= _TOUCHING_M**2 or square - float(nearest @ fresh) <= _CLOSE * square:
+        if square <= _TOUCHING_M**2 or square - float(nearest @ fresh) <= _CLOSE_M * math.sqrt(square):
             break
         points, nearest = _closest([*points, fresh])
         if len(points) > 3:
@@ -126,7 +127,7 @@ def _closest(points: list[Array]) -> tuple[list[Array], Array]:
             if np.all(shares >= 0.0) and np.sum(shares) <= 1.0:
                 point = chosen[0] + shares @ edges
                 square = float(point @ point)
-                if square < best[0]:
+                if square < (best[0] if count < 4 else _AROUND * best[0]):
                     best = (square, list(chosen), point)
     return best[1], best[2]
 
