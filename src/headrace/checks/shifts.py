@@ -72,7 +72,9 @@ def _free(body: Body, by_m: float, way: Axis, found: tuple[Body, ...], inside: B
     boxes = [box.moved(by) for box in body.boxes]
     if inside is not None and body.meets(inside) and not all(_within(box, inside) for box in boxes):
         return False
-    others = [other for other in found if other is not body and not any(other.meets(box) for box in body.boxes)]
+    there = body.around.moved(by)
+    near = [other for other in found if other is not body and overlap_m(other.around, there) is not None]
+    others = [other for other in near if not any(other.meets(box) for box in body.boxes)]
     return not any(overlap_m(box, theirs) for box in boxes for other in others for theirs in other.boxes)
 
 
