@@ -19,6 +19,7 @@ from headrace.geometry.turn import Axis
 from headrace.loop.model import Loop, PlacedPart
 from headrace.loop.placed import boxes_of, fan_boxes, why_no_boxes
 from headrace.parts.casing import Feeder, Obstacle
+from headrace.parts.radiator import Radiator
 
 ROUNDING_M = 1e-9
 WAYS: dict[Axis, str] = {
@@ -88,11 +89,16 @@ def unplaced(loop: Loop) -> tuple[Place, str, str] | None:
 
 
 def joined(loop: Loop) -> frozenset[frozenset[str]]:
-    """Pairs of ids that are screwed or bolted together, and stacks with their radiators."""
+    """Pairs of ids made to sit face to face: screwed or bolted together, fans and radiators, a board and all on it."""
     ends = [(joint.from_port, joint.to_port) for joint in loop.joints]
     pairs = [frozenset(port.partition(".")[0] for port in pair) for pair in ends]
     mounted = [frozenset((stack.id, radiator)) for stack in loop.stacks for radiator in stack.radiators]
-    return frozenset((*pairs, *mounted))
+    fans = [part.id for part in loop.parts if isinstance(part.card, Obstacle) and part.card.what == "fans"]
+    radiators = [part.id for part in loop.parts if isinstance(part.card, Radiator)]
+    boards = [part.id for part in loop.parts if isinstance(part.card, Feeder) and part.card.kind == "board"]
+    seats = [(fan, radiator) for fan in fans for radiator in radiators]
+    seats += [(board, part.id) for board in boards for part in loop.parts]
+    return frozenset((*pairs, *mounted, *map(frozenset, seats)))
 
 
 def ahead(box: Box, way: Axis, others: tuple[Body, ...]) -> Iterator[tuple[float, Body]]:
