@@ -3,7 +3,8 @@ How far two bodies are from one another, or how deep they stand in one another.
 
 Answers   the clearance: the gap in millimetre truth, below zero the shortest way out of one another
 Assumes   convex bodies. Closed forms for boxes, and for bars along an axis against boxes and one another; else exact to
-          1e-7 m while they stand clear, and to 1e-5 m in one another
+          1e-7 m while they stand clear, and for capsules and boxes in one another. How deep a leaning bar with flat
+          ends stands in another body is searched for, to 1e-5 m in all cases tried
 Source    [gilbert-1988] for the distance; clearance = max over unit ways d of (nearest of B - farthest of A)
 """
 
@@ -16,19 +17,22 @@ import numpy as np
 
 from headrace.geometry.path import Point
 from headrace.geometry.solid import Box, Capsule, Cylinder, Solid
+from headrace.geometry.turn import cross
 from headrace.units import Array
 
 _TOUCHING_M = 1e-9
-_CLOSE = 1e-12
+_AXES: tuple[Point, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+_CLOSE_M = 1e-9
+_AROUND = 0.01  # four points count only where they hold the origin: a flat four is no nearer than three of it
 _MOST_STEPS = 200
-_STEP, _SMALLEST = 0.5, 1e-6
-_STARTS: Array = np.array(
-    [
-        (x / n, y / n, z / n)
-        for x, y, z in product((-1.0, -0.5, 0.0, 0.5, 1.0), repeat=3)
-        if (n := math.hypot(x, y, z)) > 0.0
-    ]
+_STEP, _SMALLEST = 0.1, 1e-7
+_GAIN_M = 1e-9  # less is rounding, and a climb that lives on rounding never ends
+_SIDES, _OTHER_SIDE = 8, 0.97  # a search begins at most at eight ways, no two within 14 degrees of one another
+_STEPS = np.array([p for p in product((-1.0, -0.5, 0.0, 0.5, 1.0), repeat=3) if any(p)])
+_STARTS = np.array(
+    [p for p in product((-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0), repeat=3) if max(map(abs, p)) == 1.0]
 )
+_STARTS /= np.linalg.norm(_STARTS, axis=1)[:, None]
 
 
 def clearance_m(one: Solid, other: Solid) -> float:
@@ -37,6 +41,9 @@ def clearance_m(one: Solid, other: Solid) -> float:
 
     Where both stand clear it is their distance. Symmetric; moving a body away along the way out never lessens it.
     """
+    for bar, body in ((one, other), (other, one)):
+        if isinstance(bar, Capsule) and bar.radius_m > 0.0:  # all within a radius of a line
+            return clearance_m(Capsule(bar.start, bar.end, 0.0), body) - bar.radius_m
     found = _closed_form(one, other)
     if found is None:
         found = _closed_form(other, one)
@@ -93,7 +100,32 @@ def _of_gaps(gaps: list[float]) -> float:
 def _searched(one: Solid, other: Solid) -> float:
     """Their distance, or for bodies in one another the best way out."""
     apart = _distance_m(one, other)
-    return apart if apart > _TOUCHING_M else _way_out_m(one, other)
+    if apart > _TOUCHING_M:
+        return apart
+    if isinstance(one, Cylinder) or isinstance(other, Cylinder):
+        return _way_out_m(one, other)
+    return float(np.max(_separations(one, other, _face_ways(one, other))))
+
+
+def _face_ways(one: Solid, other: Solid) -> Array:
+    """
+    The ways two bodies without round sides can part, which end in a face of the one or in an edge of each.
+
+    The shortest way out of two such bodies is always one of them. For bars they are good ways to start a search from.
+    """
+    lines = dict.fromkeys((*_AXES, *_edges(one), *_edges(other)))  # with all axes, parallel bars have a way across too
+    ways = [*lines, *(cross(a, b) for a, b in combinations(lines, 2))]
+    units = [(x / n, y / n, z / n) for x, y, z in ways if (n := math.hypot(x, y, z)) > 1e-9]
+    return np.array([*units, *((-x, -y, -z) for x, y, z in units)])
+
+
+def _edges(body: Solid) -> tuple[Point, ...]:
+    """The directions of the straight edges of a body; of a bar that of its axis."""
+    if isinstance(body, Box):
+        return _AXES
+    (ax, ay, az), (bx, by, bz) = body.start, body.end
+    length = math.dist(body.start, body.end)
+    return (((bx - ax) / length, (by - ay) / length, (bz - az) / length),) if length > 0.0 else ((1.0, 0.0, 0.0),)
 
 
 def _distance_m(one: Solid, other: Solid) -> float:
@@ -104,7 +136,7 @@ def _distance_m(one: Solid, other: Solid) -> float:
     for _ in range(_MOST_STEPS):
         fresh = _farthest(one, other, nearest)
         square = float(nearest @ nearest)
-        if square <= _TOUCHING_M**2 or square - float(nearest @ fresh) <= _CLOSE * square:
+        if square <= _TOUCHING_M**2 or square - float(nearest @ fresh) <= _CLOSE_M * math.sqrt(square):
             break
         points, nearest = _closest([*points, fresh])
         if len(points) > 3:
@@ -128,41 +160,50 @@ def _closest(points: list[Array]) -> tuple[list[Array], Array]:
             if np.all(shares >= 0.0) and np.sum(shares) <= 1.0:
                 point = chosen[0] + shares @ edges
                 square = float(point @ point)
-                if square < best[0]:
+                if square < (best[0] if count < 4 else _AROUND * best[0]):
                     best = (square, list(chosen), point)
     return best[1], best[2]
 
 
 def _way_out_m(one: Solid, other: Solid) -> float:
-    """How deep two bodies stand in one another: the best separating way by search, below zero; to 1e-5 m."""
-    values = _separations(one, other, _STARTS)
-    best, way = float(values.max()), _STARTS[values.argmax()]
+    """How deep two bodies stand in one another: the best separating way by search from several sides, below zero."""
+    ways = np.concatenate([_STARTS, _face_ways(one, other)])
+    values = _separations(one, other, ways)
+    begun: list[int] = []
+    for index in np.argsort(-values):
+        if all(float(ways[index] @ ways[other_index]) < _OTHER_SIDE for other_index in begun):
+            begun.append(int(index))
+        if len(begun) == _SIDES:
+            break
+    return max(_climbed(one, other, float(values[index]), ways[index]) for index in begun)
+
+
+def _climbed(one: Solid, other: Solid, best: float, way: Array) -> float:
+    """The best separation that is found from one way by ever smaller steps."""
     step = _STEP
     while step > _SMALLEST:
-        trials = way + step * _STARTS
-        lengths = np.linalg.norm(trials, axis=1)
-        units = trials[lengths > step * 1e-3] / lengths[lengths > step * 1e-3, None]
-        values = _separations(one, other, units)
-        if values.max() > best:
-            best, way = float(values.max()), units[values.argmax()]
+        trials = way + step * _STEPS
+        trials /= np.linalg.norm(trials, axis=1)[:, None]
+        values = _separations(one, other, trials)
+        index = int(np.argmax(values))
+        if values[index] > best + _GAIN_M:
+            best, way = float(values[index]), trials[index]
         else:
             step /= 2.0
     return best
 
 
 def _separations(one: Solid, other: Solid, ways: Array) -> Array:
-    """How far `other` lies beyond `one` along each of the unit ways."""
-    return np.asarray(-_extents(other, -ways) - _extents(one, ways))
+    """How far `other` lies beyond `one` along each unit way."""
+    return -_reach(other, -ways) - _reach(one, ways)
 
 
-def _extents(body: Solid, ways: Array) -> Array:
-    """How far a body reaches along each of the unit ways, m from the origin: its support function."""
+def _reach(body: Solid, ways: Array) -> Array:
+    """How far a body reaches along each unit way, counted from the origin."""
     if isinstance(body, Box):
-        return np.asarray(ways @ np.array(body.middle) + np.abs(ways) @ (np.array(body.size) / 2))
-    start, end = np.array(body.start), np.array(body.end)
-    ends = np.maximum(ways @ start, ways @ end)
+        return np.asarray(np.maximum(ways * np.array(body.low), ways * np.array(body.high)).sum(axis=1))
+    ends = np.maximum(ways @ np.array(body.start), ways @ np.array(body.end))
     if isinstance(body, Capsule):
         return np.asarray(ends + body.radius_m)
-    length = math.dist(body.start, body.end)
-    axis = (end - start) / length if length > 0.0 else np.array((1.0, 0.0, 0.0))
-    return np.asarray(ends + body.radius_m * np.sqrt(np.maximum(1.0 - (ways @ axis) ** 2, 0.0)))
+    along = ways @ np.array(_edges(body)[0])
+    return np.asarray(ends + body.radius_m * np.sqrt(np.maximum(0.0, 1.0 - along * along)))

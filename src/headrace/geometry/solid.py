@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 from headrace.geometry.path import Point
 
+_ALONG = 1e-8  # a way that leans less from an axis is along it: what is left across it is rounding
+
 
 @dataclass(frozen=True)
 class Box:
@@ -73,7 +75,9 @@ class Cylinder:
         across = [w - dot * a for a, w in zip(axis, way, strict=True)]
         length = math.hypot(*across)
         end = self.end if dot > 0.0 else self.start
-        return _sum(end, [self.radius_m * c / length for c in across]) if length > 0.0 else end
+        if length <= _ALONG * math.hypot(*way):
+            return end
+        return _sum(end, [self.radius_m * c / length for c in across])
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from headrace.geometry.solid import Box
 from headrace.geometry.turn import Axis, unit
 from headrace.loop.model import Loop, PlacedPart, PortId, Stack
 from headrace.parts.card import Port
+from headrace.parts.radiator import Radiator
 
 
 def boxes_of(part: PlacedPart) -> tuple[Box, ...]:
@@ -101,3 +102,18 @@ def fan_boxes(loop: Loop, stack: Stack) -> tuple[tuple[Axis, Box], ...]:
             low[along], high[along] = box.low[along] - thick, box.low[along]
         found.append((face, Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))))
     return tuple(found)
+
+
+def nominal_length_m(card: Radiator) -> tuple[float, float] | None:
+    """
+    The length of a radiator's outline and that of the fans along it, m; None where its card does not say both.
+
+    As many rows of fans stand side by side as the second edge of the outline takes, at least one.
+    """
+    if not card.outline_m or card.fan_size_m is None or card.fan_places is None:
+        return None
+    corners = [corner for box in card.outline_m for corner in (box[:3], box[3:])]
+    edges = sorted(max(along) - min(along) for along in zip(*corners, strict=True))
+    size_m = float(card.fan_size_m)
+    rows = max(1, math.floor(edges[1] / size_m + 1e-6))
+    return edges[2], math.ceil(card.fan_places / rows) * size_m
