@@ -33,6 +33,9 @@ class Group(StrEnum):
     SERVICE = "service"
 
 
+_BEFORE_LIQUID = (Group.TUBE, Group.PORTS, Group.SPACE, Group.SCREWS, Group.WATER, Group.MATERIALS)
+
+
 class Severity(StrEnum):
     """How bad a finding is, in the words of the bench."""
 
@@ -71,7 +74,7 @@ class Finding:
     @property
     def gate(self) -> Gate:
         """The gate that waits for this finding."""
-        return self.check.gate or self.check.severity.gate
+        return self.check.waits
 
     def found_text(self) -> str:
         """What was found, in display units, with its ± (one standard uncertainty) where it has one."""
@@ -119,6 +122,14 @@ class Check:
     digits: int | None = None
     limits: tuple[str, ...] = ()
     gate: Gate | None = None
+
+    @property
+    def waits(self) -> Gate:
+        """The gate that waits for what this check finds: joints, places and materials are cured before the liquid."""
+        if self.gate is not None:
+            return self.gate
+        early = self.group in _BEFORE_LIQUID and self.severity.blocks and self.severity is not Severity.STOP
+        return Gate.LIQUID if early else self.severity.gate
 
     def say(self, value: float | str, spread: float | None = None) -> str:
         """A found or limiting value as text."""

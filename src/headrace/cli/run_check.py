@@ -40,16 +40,16 @@ def run(words: argparse.Namespace) -> int:
 
 def _explain(words: argparse.Namespace) -> int:
     """One check: what it looks at, why, its limits."""
-    from headrace.checks.every import find_rule
+    from headrace.checks.every import find_check
 
-    check, text = find_rule(words.explain)
+    check = find_check(words.explain)
     limits = load_build(Path(words.build)).thresholds if words.build is not None else usual_thresholds()
     if words.json:
         from headrace.report.plain import check_json
 
-        print_json(check_json(check, text, limits))
+        print_json(check_json(check, limits))
     else:
-        from headrace.report.findings import report_check
+        from headrace.report.checkpage import report_check
 
-        print_report_here(report_check(check, text, limits))
+        print_report_here(report_check(check, limits))
     return 0

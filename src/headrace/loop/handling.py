@@ -7,18 +7,21 @@ Assumes   a waiver names a check and one thing it is about; whether both exist, 
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from math import pi
 from typing import Annotated, Literal, Self
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, ValidationInfo, field_validator, model_validator
 
 from headrace.errors import Place
 from headrace.geometry.posture import POSTURES, UPRIGHT, Posture, PostureName
 from headrace.geometry.turn import Axis, Turn
-from headrace.parts.fields import Angle, Record, fault_error
-from headrace.units import Kind, read_figure
+from headrace.parts.fields import Angle, Record, fault_error, within
+from headrace.units import Kind, Range, read_figure
 
-_LEAST_REASON = 10  # letters: "ok" is no reason
+_LEAST_REASON, _LEAST_NAME = 10, 2  # letters: "ok" is no reason, and "-" is nobody
+Tilt = Annotated[Angle, within(Range(-pi, pi), Kind.ANGLE, "30 deg")]
 _LEVEL = read_figure("0 deg", Kind.ANGLE)
 
 
@@ -44,8 +47,16 @@ class PostureEntry(Record):
     """How a case stands: a word, or how far its front edge and its right side are lifted."""
 
     word: PostureName | None = None
-    front_up_rad: Angle = _LEVEL
-    right_up_rad: Angle = _LEVEL
+    front_up_rad: Tilt = _LEVEL
+    right_up_rad: Tilt = _LEVEL
+
+    @model_validator(mode="after")
+    def _word_or_tilt(self) -> Self:
+        if self.word is not None and len(self.model_fields_set) > 1:
+            raise fault_error(
+                "a word and a tilt", "limit one of them", "Write the word alone, or front_up and right_up."
+            )
+        return self
 
     def posture(self) -> Posture:
         """The posture it means."""
@@ -78,10 +89,27 @@ class HandlingEntry(Record):
 class WaiverEntry(Record):
     """`[[waiver]]`: a finding somebody lets pass, by name and with a reason."""
 
-    check: str = Field(pattern=r"^[A-Z]+-[0-9]+$")
+    check: str
     about: str = Field(min_length=1)
-    by: str = Field(min_length=2)
-    reason: str = Field(min_length=_LEAST_REASON)
+    by: str
+    reason: str
+
+    @field_validator("check")
+    @classmethod
+    def _is_an_id(cls, value: str) -> str:
+        if re.fullmatch(r"[A-Za-z]+-[0-9]+", value) is None:
+            raise fault_error(f'"{value}" is no id of a check', "", 'Write it as the finding does, such as "PORT-01".')
+        return value.upper()
+
+    @field_validator("by", "reason")
+    @classmethod
+    def _says_something(cls, value: str, info: ValidationInfo) -> str:
+        least = _LEAST_REASON if info.field_name == "reason" else _LEAST_NAME
+        letters = sum(letter.isalpha() for letter in value)
+        if letters < least:
+            fix = "Say why, so that another person can follow it." if info.field_name == "reason" else "Name a person."
+            raise fault_error(f'"{value}" has {letters} letters', f"limit at least {least}", fix)
+        return value
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,8 @@ from headrace.loop.model import Loop, PlacedPart, PortId, Stack
 from headrace.parts.card import Port
 from headrace.parts.radiator import Radiator
 
+_USUAL_SEAT_M = 0.019  # the flat around a G1/4 port, from memory of industrial port standards
+
 
 def boxes_of(part: PlacedPart) -> tuple[Box, ...]:
     """The room a part takes, m; empty when its place or its outline is not known."""
@@ -81,27 +83,57 @@ def fan_boxes(loop: Loop, stack: Stack) -> tuple[tuple[Axis, Box], ...]:
     """
     The room the fans of a stack take on the faces it names (`fans_at`), with the face; empty when one is not known.
 
-    Fans lie over the whole face of the radiator they stand on, as deep as a fan is thick.
+    Fans stand over the core between the end tanks: as long as all of them side by side, in the middle of the longest
+    edge, moved off the ports of that face as far as the outline allows; as deep as a fan is thick.
     """
-    if stack.fan is None:
+    fan = stack.fan
+    if fan is None:
         return ()
-    front = boxes_of(loop.part(stack.radiator))
-    back = boxes_of(loop.part(stack.radiators[-1]))
-    if not front or not back:
-        return ()
-    thick = float(stack.fan.thickness_m)
     found = []
     for face in stack.fans_at:
-        box = front[0] if face == stack.fans_at[0] else back[0]
+        part = loop.part(stack.radiator if face == stack.fans_at[0] else stack.radiators[-1])
+        boxes = boxes_of(part)
+        if not boxes:
+            return ()
         along = "xyz".index(face[1])
-        out = unit(face)[along]
-        low, high = list(box.low), list(box.high)
-        if out > 0.0:
-            low[along], high[along] = box.high[along], box.high[along] + thick
+        low, high = list(boxes[0].low), list(boxes[0].high)
+        edge = max((i for i in range(3) if i != along), key=lambda i: high[i] - low[i])
+        low[edge], high[edge] = _over_core(part, face, (low[edge], high[edge]), edge, _fans_length_m(stack))
+        if unit(face)[along] > 0.0:
+            low[along], high[along] = high[along], high[along] + float(fan.thickness_m)
         else:
-            low[along], high[along] = box.low[along] - thick, box.low[along]
+            low[along], high[along] = low[along] - float(fan.thickness_m), low[along]
         found.append((face, Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))))
     return tuple(found)
+
+
+def _fans_length_m(stack: Stack) -> float | None:
+    """How long the fans of one face are side by side along the radiator; None where their number is not known."""
+    nominal = nominal_length_m(stack.card)
+    if nominal is not None:
+        return nominal[1]
+    places = stack.fans_abreast
+    return None if places is None or stack.fan is None else places * float(stack.fan.size_m)
+
+
+def _over_core(
+    part: PlacedPart, face: Axis, span: tuple[float, float], edge: int, length_m: float | None
+) -> tuple[float, float]:
+    """Where the fans begin and end along the long edge of a radiator, m."""
+    low, high = span
+    if length_m is None or length_m >= high - low:
+        return span
+    start = (low + high - length_m) / 2
+    for port in part.card.port:
+        point = port_point(part, port)
+        if point is None or port_axis(part, port) != face:
+            continue
+        clear = float(port.seat_m or _USUAL_SEAT_M) / 2
+        if point[edge] >= (low + high) / 2:
+            start = max(low, min(start, point[edge] - clear - length_m))
+        else:
+            start = min(high - length_m, max(start, point[edge] + clear))
+    return start, start + length_m
 
 
 def nominal_length_m(card: Radiator) -> tuple[float, float] | None:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Literal, TypeAlias
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from headrace.parts.card import Card
-from headrace.parts.fields import Current, Heat, Length, PointM, Record
+from headrace.parts.fields import Current, Heat, PointM, Record, Size, fault_error
 from headrace.parts.tables import Plug
 
 Side: TypeAlias = Literal["left", "right", "top", "bottom", "front", "rear"]
@@ -19,8 +19,16 @@ class Case(Card):
     kind: Literal["case"]
     inside_m: PointM
     window: Literal["right", "left", "none"] = "none"
-    slot_pitch_m: Length | None = None
+    slot_pitch_m: Size | None = None
     opens: tuple[Side, ...] | None = None
+
+    @field_validator("inside_m")
+    @classmethod
+    def _has_room(cls, value: PointM) -> PointM:
+        if min(value) <= 0.0:
+            fix = "Give the inside size along x (rear to front), y (left to right) and z (up)."
+            raise fault_error("a size that is not above zero", "", fix)
+        return value
 
     @property
     def open_sides(self) -> tuple[Side, ...]:

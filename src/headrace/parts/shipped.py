@@ -1,16 +1,17 @@
-"""Files that come with Headrace outside its modules: the examples and the list of sources."""
+"""Files that come with Headrace outside its modules: the examples, the list of sources, the pages of the checks."""
 
 from __future__ import annotations
 
 from importlib import resources
 from pathlib import Path
 
+_IN_TREE = {"examples": "examples", "sources.md": "docs/sources.md", "check-pages": "docs/checks"}
+
 
 def shipped(name: str) -> Path:
-    """The path of "examples" or "sources.md": in the installed package, else in the source tree it runs from."""
+    """The path of a name in _IN_TREE: in the installed package, else in the source tree it runs from."""
     package = Path(str(resources.files("headrace")))
     inside = package / name
     if inside.exists():
         return inside
-    root = package.parent.parent
-    return root / "docs" / name if name.endswith(".md") else root / name
+    return package.parent.parent / _IN_TREE[name]

@@ -10,9 +10,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from headrace.checks.every import Judged
-from headrace.checks.finding import Check, Gate, Severity, Skipped
+from headrace.checks.finding import Gate, Severity, Skipped
 from headrace.loop.model import Loop
-from headrace.loop.thresholds import Thresholds
 from headrace.report.tree import Cell, Column, Item, Line, Section, Table, Tone
 
 _TONES: dict[Severity, Tone] = {
@@ -34,7 +33,7 @@ def report_findings(loop: Loop, judged: Judged, *, every_skip: bool = False) -> 
     if judged.waived or judged.idle:
         body.append(Section("let pass", tuple(_waived(judged))))
     if judged.skipped:
-        items = tuple(_each(judged.skipped) if every_skip else _by_check(judged.skipped))
+        items = tuple(_each(judged.skipped) if every_skip else _by_reason(judged.skipped))
         more = "" if every_skip else "; --all lists each"
         body.append(Section(f"could not be judged{more}", items))
     body.append(Section("what waits", (_gates(judged),)))
@@ -46,8 +45,10 @@ def _waived(judged: Judged) -> Iterator[Item]:
     for finding, waiver in judged.waived:
         yield Item(finding.check.id, finding.what_text(), f"Let pass by {waiver.by}: {waiver.reason}", "quiet")
     for waiver in judged.idle:
-        what = f'{waiver.place}: a waiver about "{waiver.about}" meets no finding'
-        yield Item(waiver.check, what, "Take it out once its cause is gone.", "quiet")
+        idle = f'"{waiver.about}" lets nothing pass: no finding of {waiver.check} names it'
+        what = f"{waiver.place}: the waiver about {idle}"
+        fix = "Take it out, or name a part, port, run or outlet as the finding writes it in quotes."
+        yield Item(waiver.check, what, fix, "warn")
 
 
 def _each(skipped: Sequence[Skipped]) -> Iterator[Item]:
@@ -55,15 +56,20 @@ def _each(skipped: Sequence[Skipped]) -> Iterator[Item]:
         yield Item(skip.check.id, f"{skip.place}: {skip.subject}: {skip.reason}", "", "quiet")
 
 
-def _by_check(skipped: Sequence[Skipped]) -> Iterator[Item]:
-    """One line a check: its title, and what the first lacks; how many more lack something."""
-    by_check: dict[str, list[Skipped]] = {}
+def _by_reason(skipped: Sequence[Skipped]) -> Iterator[Item]:
+    """One line for what is missing in one place, with every check that wants it; how many more the check lacks."""
+    by_reason: dict[tuple[str, str], list[Skipped]] = {}
     for skip in skipped:
-        by_check.setdefault(skip.check.id, []).append(skip)
-    for id_, skips in by_check.items():
-        first = skips[0]
-        more = f" (and {len(skips) - 1} more)" if len(skips) > 1 else ""
-        yield Item(id_, f"{first.check.title}: {first.subject}: {first.reason}{more}", "", "quiet")
+        by_reason.setdefault((skip.subject, skip.reason), []).append(skip)
+    counts = Counter(tuple(dict.fromkeys(s.check.id for s in same)) for same in by_reason.values())
+    for (subject, reason), same in by_reason.items():
+        ids = tuple(dict.fromkeys(skip.check.id for skip in same))
+        if ids not in counts:
+            continue  # its first told how many more there are
+        more = counts.pop(ids) - 1
+        also = f"; also for {', '.join(ids[1:])}" if len(ids) > 1 else ""
+        rest = f" (and {more} more)" if more else ""
+        yield Item(ids[0], f"{same[0].check.title}: {subject}: {reason}{also}{rest}", "", "quiet")
 
 
 def _gates(judged: Judged) -> Table:
@@ -71,15 +77,12 @@ def _gates(judged: Judged) -> Table:
     rows = []
     for gate in Gate:
         waiting = [f for f in judged.findings if f.check.severity.blocks and f.gate is gate]
-        unseen = {s.check.id for s in judged.skipped if s.check.severity.blocks and _gate(s.check) is gate}
+        unseen = {s.check.id for s in judged.skipped if s.check.severity.blocks and s.check.waits is gate}
         held = ", ".join(dict.fromkeys(f.check.id for f in waiting))
-        said = f"waits for {len(waiting)}: {held}" if waiting else "nothing found that it must wait for"
-        rows.append((Cell(gate.value), Cell(said), Cell(str(len(unseen)) if unseen else "")))
-    return Table((Column("gate"), Column("findings"), Column("not judged", number=True)), tuple(rows))
-
-
-def _gate(check: Check) -> Gate:
-    return check.gate or check.severity.gate
+        said = f"waits for {len(waiting)}: {held}" if waiting else "nothing found"
+        blind = f"{len(unseen)} check{'s' if len(unseen) != 1 else ''} could not look" if unseen else ""
+        rows.append((Cell(gate.value), Cell(said), Cell(blind, "quiet")))
+    return Table((Column("gate"), Column("findings"), Column("and")), tuple(rows))
 
 
 def count_text(judged: Judged) -> str:
@@ -90,18 +93,3 @@ def count_text(judged: Judged) -> str:
     total = f"{number} finding{'s' if number != 1 else ''}"
     waived = f", {len(judged.waived)} let pass" if judged.waived else ""
     return f"{total}{f' ({found})' if found else ''}{waived}, {len(judged.skipped)} not judged"
-
-
-def report_check(check: Check, text: str, limits: Thresholds) -> Section:
-    """One check opened: what its file says, and the thresholds it judges by with value and mark."""
-    lines = [Line(f"{check.group.value}; {check.severity.value}; {_gate(check).value} waits for it")]
-    lines += [Line(" ".join(part.split())) for part in text.split("\n\n")]
-    rows = tuple(_limit_row(limits, name) for name in check.limits)
-    table = (Table(tuple(Column(head) for head in ("threshold", "value", "mark", "what it is")), rows),) if rows else ()
-    return Section(f"{check.id}: {check.title}", (*lines, *table))
-
-
-def _limit_row(limits: Thresholds, name: str) -> tuple[Cell, ...]:
-    row = limits[name]
-    value = getattr(row.value, "text", "") or f"{float(row.value):g}"
-    return (Cell(name), Cell(value), Cell(row.mark), Cell(row.meaning))

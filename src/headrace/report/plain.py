@@ -11,6 +11,7 @@ from headrace.checks.every import Judged
 from headrace.checks.finding import Check, Finding
 from headrace.errors import Fault, Place
 from headrace.loop.thresholds import Thresholds
+from headrace.report.checkpage import read_page
 from headrace.solve.explain.explained import Explained
 from headrace.solve.solution import Solution
 
@@ -93,15 +94,15 @@ def checks_json(judged: Judged) -> dict[str, Any]:
     }
 
 
-def check_json(check: Check, text: str, limits: Thresholds) -> dict[str, Any]:
-    """One check, what its file says of it, and its thresholds in SI."""
+def check_json(check: Check, limits: Thresholds) -> dict[str, Any]:
+    """One check, what its page says, and its thresholds in SI."""
     return {
         "check": check.id,
         "title": check.title,
         "group": check.group.value,
         "severity": check.severity.value,
-        "gate": (check.gate or check.severity.gate).value,
-        "text": text,
+        "gate": check.waits.value,
+        "page": {heading: list(paragraphs) for heading, paragraphs in read_page(check).items()},
         "limits": {name: {"value": limits(name), "mark": limits[name].mark} for name in check.limits},
     }
 

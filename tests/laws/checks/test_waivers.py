@@ -88,7 +88,7 @@ def test_the_report_and_json_show_waivers_and_gates(tmp_path, capsys):
     said = " ".join(capsys.readouterr().out.split())
     assert "let pass THREAD-02" in said
     assert "Let pass by R. Voss: tried on the bench, it seats" in said
-    assert 'a waiver about "cpu.out" meets no finding' in said
+    assert 'the waiver about "cpu.out" lets nothing pass: no finding of PORT-02 names it' in said
     assert "1 let pass" in said
     stops = [f for f in judge().findings if f.gate is Gate.BUYING and f.check.severity.blocks]
     assert f"buying waits for {len(stops) - 1}" in said
@@ -99,6 +99,7 @@ def test_a_check_opens_with_its_thresholds_and_a_wrong_id_gets_the_nearest(capsy
     said = capsys.readouterr().out
     assert said.startswith("PORT-01: Collars too close on one part")
     assert "collar_gap" in said
+    assert all(f"\n{heading}\n" in said for heading in ("What it looks at", "Why", "Limit", "Cure"))
     assert "common practice, no source" in said
     assert main(["check", "--explain", "PORT-99"]) == 2
     assert "Did you mean" in capsys.readouterr().err
