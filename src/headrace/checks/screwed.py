@@ -23,6 +23,7 @@ from headrace.loop.fitted import Line, Piece, lines
 from headrace.loop.model import Joint, Loop, PlacedPart, PortId, Stack
 from headrace.loop.placed import boxes_of, fan_boxes, port_axis, port_point, spread_m
 from headrace.parts.casing import Obstacle
+from headrace.parts.radiator import Radiator
 from headrace.parts.tables import find_thread
 from headrace.units import show
 
@@ -184,13 +185,21 @@ def cures(close: Close, gap_m: float) -> str:
     ways = []
     one, other = close.piece, close.other
     body, room = one.body.around(), other.body.around() if isinstance(other, Piece) else other.box
-    if one.part.id != other.part.id:
+    if isinstance(other, Thing) and _fans_of(one.part, other.part):
+        ways.append(f'put the fans on the other face of "{one.part.id}", or join another of its ports')
+    elif one.part.id != other.part.id:
         axis, far = shift_apart(room, body, gap_m)
         ways.append(f'move "{other.part.id}" {up_mm(far)} along {axis} (or "{one.part.id}" the other way)')
     ways += _slimmer(close, gap_m)
     ways = ways or ["join another port, or take a shorter or slimmer fitting or another part"]
     text = ", or ".join(ways)
     return text[0].upper() + text[1:]
+
+
+def _fans_of(part: PlacedPart, other: PlacedPart) -> bool:
+    """Whether `other` is the fans of a radiator: they are screwed to it, neither moves alone."""
+    fans = other.id == part.id or (isinstance(other.card, Obstacle) and other.card.what == "fans")
+    return isinstance(part.card, Radiator) and fans
 
 
 def _slimmer(close: Close, gap_m: float) -> list[str]:

@@ -27,7 +27,8 @@ def read_page(check: Check) -> dict[str, tuple[str, ...]]:
     found = {}
     for heading, body in zip(sections[::2], sections[1::2], strict=True):
         paragraphs = (" ".join(part.split()) for part in body.split("\n\n"))
-        found[heading] = tuple(p for p in paragraphs if p and not p.startswith(_OVERRIDES))
+        told = (p.removesuffix(":") + "." * p.endswith(":") for p in paragraphs)
+        found[heading] = tuple(p for p in told if p and not p.startswith(_OVERRIDES))
     return found
 
 
