@@ -13,23 +13,25 @@ from functools import cached_property
 
 from headrace.checks.ends import names, part_label
 from headrace.errors import Place
-from headrace.geometry.clearance import overlap_m
+from headrace.geometry.clearance import clearance_m, overlap_m
 from headrace.geometry.solid import Box
 from headrace.geometry.turn import Axis
 from headrace.loop.model import Loop, PlacedPart
 from headrace.loop.placed import boxes_of, fan_boxes, why_no_boxes
+from headrace.parts.block import Block
 from headrace.parts.casing import Feeder, Obstacle
 from headrace.parts.radiator import Radiator
 
 ROUNDING_M = 1e-9
-WAYS: dict[Axis, str] = {
+_WAYS: dict[Axis, str] = {
     "+x": "to the front",
     "-x": "to the rear",
-    "+y": "away from the board tray",
-    "-y": "towards the board tray",
+    "+y": "to the right",
+    "-y": "to the left",
     "+z": "up",
     "-z": "down",
 }
+_TO_WINDOW: dict[str, Axis] = {"right": "+y", "left": "-y"}
 WALLS: dict[Axis, str] = {
     "+x": "front",
     "-x": "rear",
@@ -40,15 +42,41 @@ WALLS: dict[Axis, str] = {
 }
 
 
+_BESIDE_M = 0.01  # fans so near a radiator are its own
+_GRAPHICS = ("gpu", "graphic")
+
+
+def off_tray(loop: Loop) -> Axis | None:
+    """The way that leads away from the board tray, to the window; None where nothing says where the window is."""
+    return _TO_WINDOW.get("none" if loop.case is None else loop.case.window)
+
+
+def way_text(loop: Loop, way: Axis) -> str:
+    """A way as a cure says it: along y by the board tray, where it is known on which side that is."""
+    off = off_tray(loop)
+    if off is None or way[1] != off[1]:
+        return _WAYS[way]
+    return "away from the board tray" if way == off else "towards the board tray"
+
+
+def is_graphics(part: PlacedPart) -> bool:
+    """Whether a part is a block on a graphics card, as its card says in words of its own (`cools`)."""
+    return isinstance(part.card, Block) and any(word in part.card.cools.lower() for word in _GRAPHICS)
+
+
 @dataclass(frozen=True)
 class Body:
-    """One thing that takes room: a part, or the fans of a stack. `parts` are those its place hangs on."""
+    """One thing that takes room: a part, the fans of a stack, or a whole stack.
+
+    `parts` are those its place hangs on, `together` the ids of all that move with it, itself first.
+    """
 
     id: str
     label: str
     place: Place
     boxes: tuple[Box, ...]
     parts: tuple[PlacedPart, ...]
+    together: tuple[str, ...] = ()
 
     @cached_property
     def around(self) -> Box:
@@ -73,6 +101,45 @@ def bodies(loop: Loop) -> tuple[Body, ...]:
             on = (loop.part(stack.radiator),)
             found.append(Body(stack.id, f'fans of stack "{stack.id}"', stack.place, boxes, on))
     return tuple(found)
+
+
+def fans_beside(loop: Loop, radiator: PlacedPart) -> tuple[PlacedPart, ...]:
+    """The obstacles that are the fans of a radiator: they say so, and no other radiator is nearer."""
+    return tuple(part for part in loop.parts if _is_fans(part) and _radiator_of(loop, part) is radiator)
+
+
+def _is_fans(part: PlacedPart) -> bool:
+    return isinstance(part.card, Obstacle) and part.card.what == "fans"
+
+
+def _radiator_of(loop: Loop, fans: PlacedPart) -> PlacedPart | None:
+    """The radiator fans are screwed to: the one whose face is nearest theirs; what they stand deep in is another."""
+    off_m: dict[str, float] = {}
+    for part in loop.parts:
+        if isinstance(part.card, Radiator):
+            gaps = [abs(clearance_m(box, room)) for box in boxes_of(part) for room in boxes_of(fans)]
+            off_m |= {part.id: min(gaps)} if gaps and min(gaps) <= _BESIDE_M else {}
+    return loop.part(min(off_m, key=lambda id_: off_m[id_])) if off_m else None
+
+
+def stack_of(loop: Loop, part: PlacedPart) -> tuple[str, ...]:
+    """The ids of all that moves with a part: radiators and fans of one stack, radiators first; else the part alone."""
+    radiator = part if isinstance(part.card, Radiator) else _radiator_of(loop, part) if _is_fans(part) else None
+    if radiator is None:
+        return (part.id,)
+    chains = [stack.radiators for stack in loop.stacks if radiator.id in stack.radiators]
+    radiators = tuple(dict.fromkeys((radiator.id, *(id_ for chain in chains for id_ in chain))))
+    return (*radiators, *(fans.id for id_ in radiators for fans in fans_beside(loop, loop.part(id_))))
+
+
+def whole(loop: Loop, body: Body, found: tuple[Body, ...]) -> Body:
+    """The whole stack a body is screwed to, as one body; itself where it stands alone."""
+    ids = stack_of(loop, body.parts[0])
+    members = [each for each in found if each.parts[0].id in ids]
+    if len(members) < 2:
+        return body
+    boxes, parts = (tuple(thing for each in members for thing in getattr(each, name)) for name in ("boxes", "parts"))
+    return Body(ids[0], body.label, body.place, boxes, parts, tuple(dict.fromkeys(each.id for each in members)))
 
 
 def unplaced(loop: Loop) -> tuple[Place, str, str] | None:

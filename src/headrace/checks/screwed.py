@@ -12,7 +12,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
+from headrace.checks.bodies import fans_beside, stack_of
 from headrace.checks.ends import names, part_label
+from headrace.checks.finding import Check, Severity
 from headrace.errors import Place
 from headrace.geometry.clearance import clearance_m
 from headrace.geometry.near import pairs_within, shift_apart
@@ -22,7 +24,6 @@ from headrace.geometry.turn import unit
 from headrace.loop.fitted import Line, Piece, lines
 from headrace.loop.model import Joint, Loop, PlacedPart, PortId, Stack
 from headrace.loop.placed import boxes_of, fan_boxes, port_axis, port_point, spread_m
-from headrace.parts.casing import Obstacle
 from headrace.parts.radiator import Radiator
 from headrace.parts.tables import find_thread
 from headrace.units import show
@@ -30,7 +31,7 @@ from headrace.units import show
 _INWARDS_M = 1e-6
 _SLACK_M = 1e-9
 _LONGEST_LIFT_M = 0.04  # two long extenders; more is no cure, common practice, no source
-_BESIDE_M = 0.01  # an obstacle so near a radiator may be its fans
+SLIMMEST_M = 0.016  # no collar on a G1/4 port is slimmer: trade habit, no source
 
 
 @dataclass(frozen=True)
@@ -104,10 +105,13 @@ def unboxed(loop: Loop) -> Iterator[tuple[Place, str, str]]:
 
 
 def _has_obstacle(loop: Loop, stack: Stack) -> bool:
-    """Whether an obstacle beside its radiators may stand for the fans."""
-    cores = [box for id_ in stack.radiators for box in boxes_of(loop.part(id_))]
-    beside = [box for part in loop.parts if isinstance(part.card, Obstacle) for box in boxes_of(part)]
-    return bool(pairs_within(cores, beside, _BESIDE_M))
+    """Whether an obstacle beside its radiators stands for the fans."""
+    return any(fans_beside(loop, loop.part(id_)) for id_ in stack.radiators)
+
+
+def graded(check: Check, gap_m: float) -> Check:
+    """A check of gaps for one gap: what overlaps is as bad as the check says, what is only too near waits for power."""
+    return check if gap_m < -_SLACK_M else check.graded(Severity.BEFORE_POWER)
 
 
 @lru_cache(maxsize=4096)
@@ -180,26 +184,32 @@ def down_mm(length_m: float) -> str:
     return show(math.floor(length_m * 1e4 + 1e-4) / 1e4, "length_m")
 
 
-def cures(close: Close, gap_m: float) -> str:
+def cures(loop: Loop, close: Close, gap_m: float) -> str:
     """What makes room for `gap_m`, as the start of a sentence: who moves how far, which collar or extender fits."""
     ways = []
     one, other = close.piece, close.other
     body, room = one.body.around(), other.body.around() if isinstance(other, Piece) else other.box
-    if isinstance(other, Thing) and _fans_of(one.part, other.part):
+    if isinstance(other, Thing) and _fans_of(loop, one.part, other.part):
         ways.append(f'put the fans on the other face of "{one.part.id}", or join another of its ports')
     elif one.part.id != other.part.id:
         axis, far = shift_apart(room, body, gap_m)
-        ways.append(f'move "{other.part.id}" {up_mm(far)} along {axis} (or "{one.part.id}" the other way)')
+        theirs, ours = _moved(loop, other.part), _moved(loop, one.part)
+        ways.append(f"move {theirs} {up_mm(far)} along {axis} (or {ours} the other way)")
     ways += _slimmer(close, gap_m)
     ways = ways or ["join another port, or take a shorter or slimmer fitting or another part"]
     text = ", or ".join(ways)
     return text[0].upper() + text[1:]
 
 
-def _fans_of(part: PlacedPart, other: PlacedPart) -> bool:
+def _fans_of(loop: Loop, part: PlacedPart, other: PlacedPart) -> bool:
     """Whether `other` is the fans of a radiator: they are screwed to it, neither moves alone."""
-    fans = other.id == part.id or (isinstance(other.card, Obstacle) and other.card.what == "fans")
-    return isinstance(part.card, Radiator) and fans
+    return isinstance(part.card, Radiator) and (other.id == part.id or other in fans_beside(loop, part))
+
+
+def _moved(loop: Loop, part: PlacedPart) -> str:
+    """What moves when a part moves, as a cure calls it: a radiator and its fans go together."""
+    together = stack_of(loop, part)
+    return f"the whole stack ({names(together)})" if together[1:] else f'"{part.id}"'
 
 
 def _slimmer(close: Close, gap_m: float) -> list[str]:
@@ -207,7 +217,7 @@ def _slimmer(close: Close, gap_m: float) -> list[str]:
     piece = close.piece
     room = close.other.body.around() if isinstance(close.other, Piece) else close.other.box
     slim_m = 2 * (_apart_m(piece, room) - gap_m)
-    if slim_m <= find_thread(piece.fitting.thread).major_m:
+    if slim_m < max(find_thread(piece.fitting.thread).major_m, SLIMMEST_M) - _SLACK_M:
         return []
     ways = [f'take a fitting for "{piece.port}" whose collar is {down_mm(slim_m)} or less']
     if isinstance(close.other, Thing):

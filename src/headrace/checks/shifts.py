@@ -2,18 +2,22 @@
 Which shift parts two bodies that stand in one another's way.
 
 Answers   the smallest shift of one of them that is free of walls and other bodies, and the next along another axis
-Assumes   one body moves, along one axis; what it meets already counts not against a shift
+Assumes   one body moves, along one axis; what it meets already counts not against a shift. Radiators and fans of a
+          stack are screwed together and move as one
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headrace.checks.bodies import WAYS, Body
+from headrace.checks.bodies import Body, way_text, whole
+from headrace.checks.ends import names
 from headrace.geometry.clearance import overlap_m
 from headrace.geometry.path import Point
 from headrace.geometry.solid import Box
 from headrace.geometry.turn import AXES, Axis, unit
+from headrace.loop.model import Loop
+from headrace.loop.placed import inside_of
 from headrace.units import show
 
 
@@ -26,8 +30,11 @@ class Shift:
     way: Axis
     free: bool
 
-    def __str__(self) -> str:
-        return f'shift "{self.body.id}" by {show(self.by_m, "length_m")} {WAYS[self.way]}'
+    def text(self, loop: Loop) -> str:
+        """It as part of a sentence."""
+        together = self.body.together
+        what = f"the whole stack ({names(together)})" if together else f'"{self.body.id}"'
+        return f"shift {what} by {show(self.by_m, 'length_m')} {way_text(loop, self.way)}"
 
 
 def shifts(one: Body, other: Body, found: tuple[Body, ...], inside: Box | None) -> list[Shift]:
@@ -40,15 +47,24 @@ def shifts(one: Body, other: Body, found: tuple[Body, ...], inside: Box | None) 
     return sorted(each, key=lambda shift: (not shift.free, shift.by_m))
 
 
-def cure_text(one: Body, other: Body, found: tuple[Body, ...], inside: Box | None) -> str:
+def cure_text(loop: Loop, one: Body, other: Body, found: tuple[Body, ...]) -> str:
     """What to do about two bodies in one another's way, in a sentence or two."""
-    best, *rest = shifts(one, other, found, inside)
-    said = str(best)
+    first, second = whole(loop, one, found), whole(loop, other, found)
+    if one.id in second.together:  # of one stack
+        first, second = one, other
+    best, *rest = shifts(first, second, _grouped(found, first, second), inside_of(loop))
+    said = best.text(loop)
     if not best.free:
         return f"Take a smaller part: there is no free room for a shift. To part them, {said}."
-    second = next((shift for shift in rest if shift.free and shift.way[1] != best.way[1]), None)
-    more = "" if second is None else f", or {second}"
+    next_best = next((shift for shift in rest if shift.free and shift.way[1] != best.way[1]), None)
+    more = "" if next_best is None else f", or {next_best.text(loop)}"
     return f"{said[0].upper()}{said[1:]}{more}, or take a smaller part."
+
+
+def _grouped(found: tuple[Body, ...], *groups: Body) -> tuple[Body, ...]:
+    """All bodies, with groups in place of their members."""
+    inner = {id_ for group in groups for id_ in (group.id, *group.together)}
+    return (*(body for body in found if body.id not in inner), *groups)
 
 
 def _needed_m(still: Body, moving: Body, way: Axis) -> float:

@@ -56,7 +56,7 @@ def overlap_m(one: Box, other: Box) -> Point | None:
         min(a_high, b_high) - max(a_low, b_low)
         for a_low, a_high, b_low, b_high in zip(one.low, one.high, other.low, other.high, strict=True)
     )
-    return (shared[0], shared[1], shared[2]) if min(shared) > 0.0 else None
+    return (shared[0], shared[1], shared[2]) if min(shared) > _TOUCHING_M else None
 
 
 def _closed_form(one: Solid, other: Solid) -> float | None:

@@ -56,7 +56,7 @@ def clear_ways(
     points = _skin(arm, ways)
     clear = np.ones(len(ways), dtype=bool)
     for body in bodies:
-        clear &= _distance_m(points, body).min(axis=1) >= gap_m
+        clear &= _distance_m(points, body).min(axis=1) >= gap_m - _SLACK_M
     if within is not None:
         inside = (points >= np.array(within.low) - _SLACK_M) & (points <= np.array(within.high) + _SLACK_M)
         clear &= inside.all(axis=(1, 2))

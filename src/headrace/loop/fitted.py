@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from headrace.geometry.path import Point
 from headrace.geometry.solid import Cylinder
 from headrace.geometry.turn import Axis, unit
-from headrace.loop.model import Joint, Loop, PlacedPart, PortId
+from headrace.loop.model import Joint, Loop, PlacedPart, PortId, Run
 from headrace.loop.placed import port_axis, port_point, why_no_port
 from headrace.parts.tube import Fitting
 
@@ -65,9 +65,14 @@ def line_at(loop: Loop, port_id: PortId, part: PlacedPart) -> Line:
     """The fittings in line with one port."""
     port = loop.port(port_id)[1]
     point, axis = port_point(part, port), port_axis(part, port)
-    fittings = loop.fittings_at(port_id)
     if point is None or axis is None:
         return Line(port_id, part, (), (), why_no_port(loop, port_id))
+    return line_from(loop, port_id, point, axis)
+
+
+def line_from(loop: Loop, port_id: PortId, point: Point, axis: Axis) -> Line:
+    """The fittings in line with one port from a point along an axis, in whichever frame these are given."""
+    part, fittings = loop.port(port_id)[0], loop.fittings_at(port_id)
     if not fittings:
         return Line(port_id, part, (), (), f'no fitting is named at "{port_id}" (from_with, to_with or with)')
     pieces: list[Piece] = []
@@ -84,6 +89,15 @@ def line_at(loop: Loop, port_id: PortId, part: PlacedPart) -> Line:
             return Line(port_id, part, tuple(pieces), fittings[index + 1 :], "")
         seat = top
     return Line(port_id, part, tuple(pieces), (), "")
+
+
+def tube_beyond(loop: Loop, line: Line) -> Cylinder | None:
+    """The tube that leaves a line of fittings straight, as far as it is thick; None where no tube ends in its axis."""
+    used = loop.used_by(line.port)
+    if line.lack or line.elbow is not None or not isinstance(used, Run):
+        return None
+    last, outside_m = line.pieces[-1], float(used.tube.outside_m)
+    return Cylinder(last.body.end, _beyond(last.body.end, last.axis, outside_m), outside_m / 2)
 
 
 def _beyond(point: Point, axis: Axis, distance_m: float) -> Point:

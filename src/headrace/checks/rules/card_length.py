@@ -8,13 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, joined
+from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, is_graphics, joined
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Loop, PlacedPart
 from headrace.loop.placed import boxes_of, inside_of, spread_m, why_no_boxes
-from headrace.parts.block import Block
 from headrace.units import show
 
 CHECK = Check(
@@ -29,11 +28,11 @@ CHECK = Check(
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
-    """Every block that cools a GPU."""
+    """Every block on a graphics card."""
     loop = build.loop
     found, together = bodies(loop), joined(loop)
     for part in loop.parts:
-        if isinstance(part.card, Block) and part.card.cools == "GPU":
+        if is_graphics(part):
             lack = why_no_boxes(part)
             others = tuple(b for b in found if part not in b.parts and frozenset((part.id, b.id)) not in together)
             if lack:

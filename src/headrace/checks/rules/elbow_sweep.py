@@ -2,7 +2,8 @@
 
 A fixed elbow swings its arm through a whole circle as it is screwed in; a rotary one, or one on a rotary extender,
 needs one free way for its arm and what is screwed into it. Ways are tried every 5 degrees against boxes, other
-fittings and the walls of the case. An elbow whose arm is not known is skipped, and so are boxes that are not known.
+fittings and the walls of the case; a panel that opens is off meanwhile, and one way must lie inside it. An elbow whose
+arm is not known is skipped, and so are boxes that are not known.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ CHECK = Check(
     unit="rad",
     limits=("collar_gap",),
 )
-_TOUCHING_M = 1e-9
+_TOUCHING_M = 1e-8
 _STEP_RAD = 2 * math.pi / STEPS
 _Around = list[tuple[object, Box | Cylinder, Box]]  # what stands in the case: its name, its body, the box around it
 
@@ -61,16 +62,41 @@ def _judge(loop: Loop, line: Line, elbow: Piece, around: _Around) -> Iterator[Fi
     room = inside_of(loop)
     if room is not None and not _holds(room, arm.pivot):
         room = None
-    free, needed = _free(loop, arm, _bodies(loop, elbow, arm, around), room, rotary), 1 if rotary else STEPS
-    if free < needed:
-        yield CHECK.finding(
-            line.part.place, subject, found=free * _STEP_RAD, limit=needed * _STEP_RAD, fix=_fix(line, arm, rotary)
-        )
+    bodies = _bodies(loop, elbow, arm, around)
+    for needed, within in _asked(loop, rotary, room):
+        free = _free(loop, arm, bodies, within, needed)
+        if free < needed:
+            fix = _fix(line, arm, rotary or needed == 1)
+            yield CHECK.finding(line.part.place, subject, found=free * _STEP_RAD, limit=needed * _STEP_RAD, fix=fix)
+            return
 
 
-def _fix(line: Line, arm: Arm, rotary: bool) -> str:
+def _asked(loop: Loop, rotary: bool, room: Box | None) -> Iterator[tuple[int, Box | None]]:
+    """How many ways must be free, and within which box: a fixed elbow swings with the panels off."""
+    if not rotary:
+        yield STEPS, None if room is None or loop.case is None else _opened(room, loop.case.open_sides)
+    yield 1, room
+
+
+def _opened(room: Box, sides: tuple[str, ...]) -> Box:
+    """The inside of the case without the panels that come off."""
+    low, high = list(room.low), list(room.high)
+    for side, (axis, ends, far) in {
+        "rear": (0, low, -math.inf),
+        "front": (0, high, math.inf),
+        "left": (1, low, -math.inf),
+        "right": (1, high, math.inf),
+        "bottom": (2, low, -math.inf),
+        "top": (2, high, math.inf),
+    }.items():
+        if side in sides:
+            ends[axis] = far
+    return Box((low[0], low[1], low[2]), (high[0], high[1], high[2]))
+
+
+def _fix(line: Line, arm: Arm, needs_way: bool) -> str:
     room = f"{up_mm(sum(length for length, _ in arm.bars))} around its middle"
-    if rotary:
+    if needs_way:
         return (
             f'What is screwed into "{line.port}" reaches {room}, no way is free: lift the elbow with an extender, '
             "take shorter fittings beyond it, or move the part."
@@ -81,12 +107,12 @@ def _fix(line: Line, arm: Arm, rotary: bool) -> str:
     )
 
 
-def _free(loop: Loop, arm: Arm, bodies: Sequence[Box | Cylinder], room: Box | None, rotary: bool) -> int:
-    """How many of STEPS ways are free; for a rotary elbow one at right angles is enough and is tried first."""
+def _free(loop: Loop, arm: Arm, bodies: Sequence[Box | Cylinder], room: Box | None, needed: int) -> int:
+    """How many of STEPS ways are free; where one is enough, those at right angles are tried first."""
     gap_m, around = loop.thresholds("collar_gap"), arm.around()
     if not bodies and (room is None or (_holds(room, around.low) and _holds(room, around.high))):
         return STEPS
-    if rotary and any(clear_ways(arm, bodies, gap_m, room, [way]).any() for way in QUARTERS):
+    if needed == 1 and any(clear_ways(arm, bodies, gap_m, room, [way]).any() for way in QUARTERS):
         return 1
     return int(clear_ways(arm, bodies, gap_m, room).sum())
 

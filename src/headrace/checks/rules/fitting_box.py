@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.screwed import cures, near_things, unboxed, unplaced
+from headrace.checks.screwed import cures, graded, near_things, unboxed, unplaced
 
 CHECK = Check(
     "PORT-04",
@@ -30,12 +30,11 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     for place, subject, reason in (*unplaced(loop), *unboxed(loop)):
         yield CHECK.skipped(place, subject, reason)
     for close in near_things(loop, limit_m):
-        check = CHECK if close.gap_m < 0.0 else CHECK.graded(Severity.BEFORE_POWER)
-        yield check.finding(
+        yield graded(CHECK, close.gap_m).finding(
             close.piece.part.place,
             close.subject,
             found=close.gap_m,
             limit=limit_m,
             spread=close.spread_m(loop),
-            fix=f"{cures(close, limit_m)}.",
+            fix=f"{cures(loop, close, limit_m)}.",
         )

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.screwed import cures, near_fittings, unplaced
+from headrace.checks.screwed import cures, graded, near_fittings, unplaced
 from headrace.loop.fitted import Piece
 
 CHECK = Check(
@@ -34,14 +34,13 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         other = close.other
         if isinstance(other, Piece) and _side_by_side(close.piece, other):
             continue  # PORT-01
-        check = CHECK if close.gap_m < 0.0 else CHECK.graded(Severity.BEFORE_POWER)
-        yield check.finding(
+        yield graded(CHECK, close.gap_m).finding(
             close.piece.part.place,
             close.subject,
             found=close.gap_m,
             limit=limit_m,
             spread=close.spread_m(loop),
-            fix=f"{cures(close, limit_m)}; a fitting that is pushed aside does not seat and weeps.",
+            fix=f"{cures(loop, close, limit_m)}; a fitting that is pushed aside does not seat and weeps.",
         )
 
 

@@ -24,7 +24,7 @@ CHECK = Check(
     Group.PORTS,
     what="distance from meeting",
     unit="m",
-    limits=("joint_gap",),
+    limits=("joint_gap", "joint_far"),
     gate=Gate.LIQUID,
 )
 _ROUNDING_M = 1e-9
@@ -81,7 +81,9 @@ def _measure(loop: Loop, joint: Joint, parts: tuple[PlacedPart, PlacedPart], off
     if math.hypot(*off) > limit_m + _ROUNDING_M:
         ways = [f"{up_mm(abs(d))} along {'-' if d < 0 else '+'}{way}" for d, way in zip(off, "xyz", strict=True)]
         moves = " and ".join(way for d, way in zip(off, ways, strict=True) if abs(d) > _TINY_M)
-        yield CHECK.finding(
+        far = math.hypot(*off) > loop.thresholds("joint_far") + _ROUNDING_M
+        check = CHECK.graded(Severity.STOP) if far else CHECK
+        yield check.finding(
             joint.place,
             _subject(joint),
             found=math.hypot(*off),

@@ -1,16 +1,18 @@
 """SPACE-05: tall memory has room under what hangs over it.
 
 Memory that only just passes under fans cannot be pushed in or drawn out, and fans shake against it. The room is
-measured from the memory away from the board tray. Memory without place or outline is skipped.
+measured from the memory away from the board tray, to the window. Memory without place or outline is skipped, and so is
+a case that does not say where its window is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, memory
+from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, memory, off_tray
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.geometry.turn import Axis
 from headrace.loop.model import Loop, PlacedPart
 from headrace.loop.placed import boxes_of, spread_m, why_no_boxes
 from headrace.units import show
@@ -30,16 +32,17 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every part that is memory."""
     found = bodies(build.loop)
     for part in memory(build.loop):
-        lack = why_no_boxes(part)
-        if lack:
-            yield CHECK.skipped(part.place, f'memory "{part.id}"', lack)
+        lack, off = why_no_boxes(part), off_tray(build.loop)
+        if lack or off is None:
+            reason = lack or "it is not said on which side of the case the window is (window on its card, [case])"
+            yield CHECK.skipped(part.place, f'memory "{part.id}"', reason)
         else:
-            yield from _judge(build.loop, part, found)
+            yield from _judge(build.loop, part, found, off)
 
 
-def _judge(loop: Loop, part: PlacedPart, found: tuple[Body, ...]) -> Iterator[Finding]:
+def _judge(loop: Loop, part: PlacedPart, found: tuple[Body, ...], off: Axis) -> Iterator[Finding]:
     others = tuple(body for body in found if part not in body.parts and body.parts[0] not in memory(loop))
-    over = [hit for box in boxes_of(part) for hit in ahead(box, "+y", others)]
+    over = [hit for box in boxes_of(part) for hit in ahead(box, off, others)]
     if not over:
         return
     gap_m, body = min(over, key=lambda hit: hit[0])

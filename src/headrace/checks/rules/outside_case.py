@@ -1,14 +1,15 @@
 """SPACE-02: no part stands through a wall of the case.
 
-A part that is a little too long is found when the case is open and the money spent. Parts that stand wholly outside and
-pass-throughs in a wall are no case. Without a case, or where a part states no place or outline, it is skipped.
+A part that is a little too long is found when the case is open and the money spent. Radiators, pumps, reservoirs and
+couplings may stand wholly outside, pass-throughs in a wall; blocks, memory, drive cages and power supplies belong in.
+Without a case, or where a part states no place or outline, it is skipped.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headrace.checks.bodies import ROUNDING_M, WALLS, WAYS, Body, bodies, unplaced
+from headrace.checks.bodies import ROUNDING_M, WALLS, Body, bodies, unplaced, way_text
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.geometry.solid import Box
@@ -26,6 +27,7 @@ CHECK = Check(
     unit="m",
     limits=("fit_slack", "place_spread", "outline_spread"),
 )
+_INNER = {"block", "power-supply", "memory", "drive cage"}
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -40,9 +42,22 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             yield CHECK.skipped(found[0].place, "the case", "the build names no case (card, under [case])")
         return
     for body in found:
-        if body.meets(inside) and getattr(body.parts[0].card, "kind", "") != "pass-through":
+        if not body.meets(inside):
+            yield from _outside(body)
+        elif getattr(body.parts[0].card, "kind", "") != "pass-through":
             for way in AXES:
                 yield from _judge(loop, body, inside, way)
+
+
+def _outside(body: Body) -> Iterator[Finding]:
+    """What belongs inside and stands wholly outside."""
+    card = body.parts[0].card
+    if {getattr(card, "kind", ""), getattr(card, "what", "")} & _INNER:
+        fix = (
+            f'Correct at_mm or turned of "{body.id}": it belongs inside, where x runs from the rear to the front, '
+            "y from left to right and z up from the floor."
+        )
+        yield CHECK.finding(body.place, body.label, found="wholly outside the case", limit="inside", fix=fix)
 
 
 def _judge(loop: Loop, body: Body, inside: Box, way: Axis) -> Iterator[Finding]:
@@ -52,8 +67,8 @@ def _judge(loop: Loop, body: Body, inside: Box, way: Axis) -> Iterator[Finding]:
     slack_m = loop.thresholds("fit_slack")
     if past_m > slack_m + ROUNDING_M:
         fix = (
-            f'Shift "{body.id}" by {show(past_m, "length_m")} {WAYS[opposite(way)]}, or take one that is so much '
-            f"shorter. If it is meant to reach through the {WALLS[way]} wall, make it a pass-through."
+            f'Shift "{body.id}" by {show(past_m, "length_m")} {way_text(loop, opposite(way))}, or take one that is so '
+            f"much shorter. If it is meant to reach through the {WALLS[way]} wall, make it a pass-through."
         )
         spread = spread_m(loop, *body.parts)
         subject = f"{body.label} at the {WALLS[way]} wall"

@@ -17,7 +17,7 @@ from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.shifts import cure_text
 from headrace.geometry.clearance import clearance_m, overlap_m
 from headrace.loop.model import Loop
-from headrace.loop.placed import inside_of, spread_m
+from headrace.loop.placed import spread_m
 from headrace.units import show
 
 CHECK = Check(
@@ -56,7 +56,7 @@ def _judge(loop: Loop, one: Body, other: Body, mounted: bool, found: tuple[Body,
     if deep_m > allowed_m + ROUNDING_M:
         share = max(shared, key=min)
         said = " and ".join(f"{show(edge, 'length_m')} in {name}" for edge, name in zip(share, "xyz", strict=True))
-        cure = cure_text(one, other, found, inside_of(loop))
+        cure = cure_text(loop, one, other, found)
         fix = f"They share {said}. {cure}"
         yield CHECK.finding(one.place, subject, found=deep_m, limit=allowed_m, spread=spread, fix=fix)
     elif not mounted and not shared:

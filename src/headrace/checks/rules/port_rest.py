@@ -1,7 +1,8 @@
 """SPACE-04: before the ports of a radiator there is room for its fittings.
 
 Core, port and elbow stand in one line, and a port close to a wall or a part takes no elbow. What stands beside a port
-is another matter. A port without place, a fitting without height or a build without a case is skipped.
+is another matter, and so is a port that is closed: PORT-04 and PORT-12 look at plugs. A port without place, a fitting
+without height or a build without a case is skipped.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.geometry.solid import Box
 from headrace.geometry.turn import Axis
 from headrace.loop.fitted import Line, lines
-from headrace.loop.model import Loop
+from headrace.loop.model import Loop, Run
 from headrace.loop.placed import inside_of, spread_m
 from headrace.parts.radiator import Radiator
 from headrace.units import show
@@ -31,11 +32,11 @@ CHECK = Check(
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
-    """Every used port of every radiator."""
+    """Every port of every radiator that carries tube or an elbow."""
     loop = build.loop
     found = bodies(loop)
     for line in lines(loop):
-        if isinstance(line.part.card, Radiator):
+        if isinstance(line.part.card, Radiator) and _leads_on(loop, line):
             subject = f'port "{line.port}"'
             if line.lack:
                 yield CHECK.skipped(line.part.place, subject, line.lack)
@@ -43,6 +44,12 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
                 yield CHECK.skipped(line.part.place, subject, "the build names no case (card, under [case])")
             else:
                 yield from _judge(loop, line, found)
+
+
+def _leads_on(loop: Loop, line: Line) -> bool:
+    """Whether tube or an elbow is screwed into a port, and not only what closes it."""
+    used = loop.used_by(line.port)
+    return isinstance(used, Run) or any(fitting.turn_rad for fitting in loop.fittings_at(line.port))
 
 
 def _judge(loop: Loop, line: Line, found: tuple[Body, ...]) -> Iterator[Finding]:

@@ -1,7 +1,8 @@
 """SCREW-01: no fan screw reaches the tubes of its radiator.
 
 A screw that is too long goes through the flange into a tube, and the leak shows behind the fan once the loop is filled.
-A stack that states no screw, or a radiator without flange or screw room, is skipped.
+Where the card does not state how far a screw may go in, flange and reserve are a guess: measure first. A stack that
+states no screw, or a radiator without flange or screw room, is skipped.
 """
 
 from __future__ import annotations
@@ -43,11 +44,14 @@ def _judge(loop: Loop, stack: Stack, part: str, card: Radiator) -> Iterator[Find
         yield CHECK.skipped(stack.place, subject, f'card "{card.id}" states neither flange nor screw_room')
     elif deep_m > room_m + _ROUNDING_M:
         over, longest = show(deep_m - room_m, "length_m"), float(stack.screw_m or 0.0) - deep_m + room_m
+        guessed = card.screw_room_m is None
+        first = "Measure from the flange to the first tube and write it as screw_room on the card. " if guessed else ""
         fix = (
-            f"Take screws of {show(longest, 'length_m')} or shorter, or put washers of {over} under their heads. Never "
-            "drive one in to try: a pierced tube leaks over the parts below."
+            f"{first}Take screws of {show(longest, 'length_m')} or shorter, or put washers of {over} under their "
+            "heads. Never drive one in to try: a pierced tube leaks over the parts below."
         )
-        yield CHECK.finding(stack.place, subject, found=deep_m, limit=room_m, fix=fix)
+        check = CHECK.graded(Severity.BEFORE_POWER) if guessed else CHECK
+        yield check.finding(stack.place, subject, found=deep_m, limit=room_m, fix=fix)
 
 
 def _room_m(loop: Loop, card: Radiator) -> float | None:

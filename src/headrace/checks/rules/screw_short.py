@@ -1,7 +1,7 @@
 """SCREW-02: every fan screw has enough thread in its radiator.
 
-A screw that holds by one turn strips the flange or shakes loose, and the fan rattles. A stack that states no length of
-its screws is skipped.
+A screw that holds by one turn strips the flange or shakes loose, and the fan rattles. Where the radiator has less room
+for a screw, that is enough. A stack that states no length of its screws is skipped.
 """
 
 from __future__ import annotations
@@ -27,9 +27,10 @@ _ROUNDING_M = 1e-9
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every stack that names its fan, on each radiator that carries one."""
-    limit_m = build.loop.thresholds("screw_grip")
+    usual_m = build.loop.thresholds("screw_grip")
     for stack in build.loop.stacks:
-        for part, _ in screwed(stack):
+        for part, card in screwed(stack):
+            limit_m = min(usual_m, usual_m if card.screw_room_m is None else float(card.screw_room_m))
             subject, deep_m = f'screws of stack "{stack.id}" in radiator "{part}"', reach_m(stack)
             if deep_m is None:
                 reason = f'stack "{stack.id}" does not say how long its screws are (screw)'
