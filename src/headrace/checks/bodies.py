@@ -118,7 +118,7 @@ def _radiator_of(loop: Loop, fans: PlacedPart) -> PlacedPart | None:
     for part in loop.parts:
         if isinstance(part.card, Radiator):
             gaps = [abs(clearance_m(box, room)) for box in boxes_of(part) for room in boxes_of(fans)]
-            off_m |= {part.id: min(gaps)} if gaps and min(gaps) <= _BESIDE_M else {}
+            off_m |= {part.id: round(min(gaps), 9)} if gaps and min(gaps) <= _BESIDE_M else {}
     return loop.part(min(off_m, key=lambda id_: off_m[id_])) if off_m else None
 
 

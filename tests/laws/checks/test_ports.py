@@ -8,9 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from headrace.checks.build import Build
-from headrace.checks.finding import Finding
+from headrace.checks.finding import Finding, Severity
 from headrace.checks.rules import (
     bridge_pitch,
+    collar_gap,
     elbow_sweep,
     fitting_box,
     fitting_case,
@@ -168,3 +169,38 @@ def test_a_line_without_an_elbow_has_no_arm():
 @pytest.mark.parametrize("rule", [*GAPS, fitting_case, joint_meet, bridge_pitch, rotary_count, seat_width])
 def test_a_build_with_nothing_screwed_in_is_silent(rule):
     assert list(rule.run(build(part("a", "post", [0, 0, 0])))) == []
+
+
+@pytest.mark.parametrize(
+    ("rule", "file", "severity"),
+    [
+        (collar_gap, "fail-collars-touch", Severity.BEFORE_POWER),
+        (collar_gap, "fail-just-lifted", Severity.BEFORE_POWER),
+        (collar_gap, "fail-one-extender", Severity.STOP),
+        (collar_gap, "fail-tube", Severity.BEFORE_POWER),
+        (collar_gap, "fail-hard-tube", Severity.STOP),
+        (fitting_gap, "fail-touching", Severity.BEFORE_POWER),
+        (fitting_gap, "fail-overlap", Severity.STOP),
+        (fitting_box, "fail-touching", Severity.BEFORE_POWER),
+        (fitting_box, "fail-overlap", Severity.STOP),
+        (joint_meet, "fail-just-far", Severity.BEFORE_POWER),
+        (joint_meet, "fail-far", Severity.STOP),
+        (bridge_pitch, "fail-between-slots", Severity.NOTE),
+        (bridge_pitch, "fail-sure", Severity.STOP),
+        (tool_room, "fail-one-part", Severity.NOTE),
+        (tool_room, "fail-box", Severity.BEFORE_POWER),
+    ],
+)
+def test_what_touches_is_milder_than_what_overlaps(rule, file, severity):
+    found = [r for r in rule.run(build_of(HERE / rule.CHECK.id / f"{file}.toml")) if isinstance(r, Finding)]
+    assert {finding.check.severity for finding in found} == {severity}
+
+
+def test_a_lifted_collar_is_compared_at_its_height():
+    found = [f for f in collar_gap.run(build_of(HERE / "PORT-01" / "fail-one-extender.toml")) if isinstance(f, Finding)]
+    assert [f.found for f in found] == [pytest.approx(-1e-3)]
+
+
+def test_fans_of_another_radiator_move_with_it():
+    (found,) = fitting_box.run(build_of(HERE / "PORT-04" / "fail-fans-of-another.toml"))
+    assert found.fix.startswith('Move the whole stack ("rad" and "fans") 0.5 mm along +x')

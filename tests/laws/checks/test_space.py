@@ -4,10 +4,11 @@ from itertools import permutations
 from time import perf_counter
 
 import pytest
-from checkers.rule_files import HERE
+from checkers.rule_files import HERE, build_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from headrace.checks.bodies import fans_beside, stack_of, way_text
 from headrace.checks.build import Build
 from headrace.checks.finding import Finding, Severity
 from headrace.checks.rules import fans_fit, memory_room, outside_case, parts_meet, screw_long, way_in
@@ -80,7 +81,7 @@ def test_a_wider_reserve_never_adds_a_screw_that_is_too_long(screw, one, other):
 @given(st.integers(0, 30), st.integers(0, 30))
 def test_lifting_what_hangs_over_memory_never_adds_a_finding(gap, lift):
     def text(over):
-        return placed(("ram", "memory", (0, 0, 0)), ("plate", "plate", (0, 50 + over, 0)))
+        return '[case]\ncard = "case"\n' + placed(("ram", "memory", (0, 0, 0)), ("plate", "plate", (0, 50 + over, 0)))
 
     assert len(found(memory_room, text(gap + lift))) <= len(found(memory_room, text(gap)))
 
@@ -98,3 +99,55 @@ def test_sixty_parts_take_little_time():
     for rule in (parts_meet, outside_case, way_in, memory_room):
         list(rule.run(loop))
     assert perf_counter() - start < 1.0
+
+
+def results(rule, file):
+    return [
+        result for result in rule.run(build_of(HERE / rule.CHECK.id / f"{file}.toml")) if isinstance(result, Finding)
+    ]
+
+
+def test_a_stack_moves_as_one_and_far_enough_for_all_its_clashes():
+    cures = [finding.fix.partition(". ")[2] for finding in results(parts_meet, "fail-two-stacks")]
+    assert len(cures) == 3
+    assert set(cures) == {
+        'Shift the whole stack ("front" and "fans-front") by 35 mm down, or shift the whole stack ("top" and "fans-top") '
+        "by 37 mm to the rear, or take a smaller part."
+    }
+
+
+def test_fans_in_their_own_radiator_move_alone():
+    (finding,) = results(parts_meet, "fail-own-fans")
+    assert 'Shift "fans" by 5 mm down' in finding.fix
+
+
+def test_fans_are_those_of_the_radiator_whose_face_they_touch():
+    loop = build_of(HERE / "SPACE-01" / "fail-two-stacks.toml").loop
+    assert [[fans.id for fans in fans_beside(loop, loop.part(id_))] for id_ in ("front", "top")] == [
+        ["fans-front"],
+        ["fans-top"],
+    ]
+    assert stack_of(loop, loop.part("fans-top")) == ("top", "fans-top")
+
+
+@pytest.mark.parametrize(
+    ("file", "words"),
+    [("fail-close", "away from the board tray"), ("fail-window-left", "towards the board tray")],
+)
+def test_the_board_tray_is_opposite_the_window(file, words):
+    assert way_text(build_of(HERE / "SPACE-05" / f"{file}.toml").loop, "+y") == words
+
+
+def test_without_a_window_no_way_is_told_by_the_board_tray():
+    assert way_text(build_of(HERE / "SPACE-05" / "skip-no-case.toml").loop, "+y") == "to the right"
+    assert way_text(build_of(HERE / "SPACE-05" / "skip-no-window.toml").loop, "-y") == "to the left"
+
+
+@pytest.mark.parametrize(
+    ("file", "severity", "measure"),
+    [("fail-flange", Severity.BEFORE_POWER, True), ("fail-room", Severity.STOP, False)],
+)
+def test_a_guessed_room_for_a_screw_is_measured_first(file, severity, measure):
+    (finding,) = results(screw_long, file)
+    assert finding.check.severity is severity
+    assert finding.fix.startswith("Measure") is measure

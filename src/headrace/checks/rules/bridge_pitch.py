@@ -2,8 +2,8 @@
 
 Cards stand in slots, so the blocks on them cannot stand at any distance, and a bridge is made for one number of
 slots. A bridge is looked at that is joined to two blocks for graphics cards or more. Cards drawn alike are compared by
-their origins, others by the ports joined to the bridge. What does not say where it is, is skipped, and so is a case that
-does not state its slots.
+their origins, others by the ports joined to the bridge. What does not say where it is, is skipped, and so is a case
+that does not state its slots.
 """
 
 from __future__ import annotations
