@@ -204,3 +204,16 @@ def test_a_lifted_collar_is_compared_at_its_height():
 def test_fans_of_another_radiator_move_with_it():
     (found,) = fitting_box.run(build_of(HERE / "PORT-04" / "fail-fans-of-another.toml"))
     assert found.fix.startswith('Move the whole stack ("rad" and "fans") 0.5 mm along +x')
+
+
+@pytest.mark.parametrize(
+    ("file", "moves"),
+    [
+        ("fail-between-two", ['Move "middle" 5 mm along -x,'] * 2),
+        ("fail-last", ['Move "high" 2 mm along -x,']),
+        ("fail-turned", ['Move "b" 20 mm along +z, see that "b" is turned as it stands (turned),']),
+    ],
+)
+def test_the_part_that_is_off_is_the_one_to_move(file, moves):
+    found = list(joint_meet.run(build_of(HERE / "PORT-09" / f"{file}.toml")))
+    assert [f.fix.partition(" or ")[0] for f in found] == moves

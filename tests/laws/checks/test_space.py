@@ -111,8 +111,8 @@ def test_a_stack_moves_as_one_and_far_enough_for_all_its_clashes():
     cures = [finding.fix.partition(". ")[2] for finding in results(parts_meet, "fail-two-stacks")]
     assert len(cures) == 3
     assert set(cures) == {
-        'Shift the whole stack ("front" and "fans-front") by 35 mm down, or shift the whole stack ("top" and "fans-top") '
-        "by 37 mm to the rear, or take a smaller part."
+        'Shift the whole stack ("top" and "fans-top") by 35 mm up, or shift the whole stack ("top" and "fans-top") by '
+        "37 mm to the rear, or take a smaller part."
     }
 
 
