@@ -132,6 +132,16 @@ def stack_of(loop: Loop, part: PlacedPart) -> tuple[str, ...]:
     return (*radiators, *(fans.id for id_ in radiators for fans in fans_beside(loop, loop.part(id_))))
 
 
+def moved(loop: Loop, part: PlacedPart) -> str:
+    """What moves when a part moves, as a cure calls it: radiators and fans of a stack go together."""
+    return moved_together(stack_of(loop, part))
+
+
+def moved_together(ids: tuple[str, ...]) -> str:
+    """Parts that move as one, as a cure calls them."""
+    return f"the whole stack ({names(ids)})" if ids[1:] else f'"{ids[0]}"'
+
+
 def whole(loop: Loop, body: Body, found: tuple[Body, ...]) -> Body:
     """The whole stack a body is screwed to, as one body; itself where it stands alone."""
     ids = stack_of(loop, body.parts[0])

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from headrace.checks.bodies import fans_beside, stack_of
+from headrace.checks.bodies import fans_beside, moved
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Severity
 from headrace.errors import Place
@@ -193,7 +193,7 @@ def cures(loop: Loop, close: Close, gap_m: float) -> str:
         ways.append(f'put the fans on the other face of "{one.part.id}", or join another of its ports')
     elif one.part.id != other.part.id:
         axis, far = shift_apart(room, body, gap_m)
-        theirs, ours = _moved(loop, other.part), _moved(loop, one.part)
+        theirs, ours = moved(loop, other.part), moved(loop, one.part)
         ways.append(f"move {theirs} {up_mm(far)} along {axis} (or {ours} the other way)")
     ways += _slimmer(close, gap_m)
     ways = ways or ["join another port, or take a shorter or slimmer fitting or another part"]
@@ -204,12 +204,6 @@ def cures(loop: Loop, close: Close, gap_m: float) -> str:
 def _fans_of(loop: Loop, part: PlacedPart, other: PlacedPart) -> bool:
     """Whether `other` is the fans of a radiator: they are screwed to it, neither moves alone."""
     return isinstance(part.card, Radiator) and (other.id == part.id or other in fans_beside(loop, part))
-
-
-def _moved(loop: Loop, part: PlacedPart) -> str:
-    """What moves when a part moves, as a cure calls it: a radiator and its fans go together."""
-    together = stack_of(loop, part)
-    return f"the whole stack ({names(together)})" if together[1:] else f'"{part.id}"'
 
 
 def _slimmer(close: Close, gap_m: float) -> list[str]:

@@ -10,8 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from headrace.checks.bodies import Body, way_text, whole
-from headrace.checks.ends import names
+from headrace.checks.bodies import ROUNDING_M, Body, moved_together, way_text, whole
 from headrace.geometry.clearance import overlap_m
 from headrace.geometry.path import Point
 from headrace.geometry.solid import Box
@@ -32,8 +31,7 @@ class Shift:
 
     def text(self, loop: Loop) -> str:
         """It as part of a sentence."""
-        together = self.body.together
-        what = f"the whole stack ({names(together)})" if together else f'"{self.body.id}"'
+        what = moved_together(self.body.together or (self.body.id,))
         return f"shift {what} by {show(self.by_m, 'length_m')} {way_text(loop, self.way)}"
 
 
@@ -78,7 +76,8 @@ def _needed_m(still: Body, moving: Body, way: Axis) -> float:
 
 def _across(one: Box, other: Box, along: int) -> bool:
     """Whether two boxes would meet if one slid far along an axis."""
-    return all(min(one.high[i], other.high[i]) > max(one.low[i], other.low[i]) for i in range(3) if i != along)
+    across = (i for i in range(3) if i != along)
+    return all(min(one.high[i], other.high[i]) - max(one.low[i], other.low[i]) > ROUNDING_M for i in across)
 
 
 def _free(body: Body, by_m: float, way: Axis, found: tuple[Body, ...], inside: Box | None) -> bool:
@@ -95,6 +94,5 @@ def _free(body: Body, by_m: float, way: Axis, found: tuple[Body, ...], inside: B
 
 
 def _within(box: Box, inside: Box) -> bool:
-    slack = 1e-9
-    low = all(a >= b - slack for a, b in zip(box.low, inside.low, strict=True))
-    return low and all(a <= b + slack for a, b in zip(box.high, inside.high, strict=True))
+    low = all(a >= b - ROUNDING_M for a, b in zip(box.low, inside.low, strict=True))
+    return low and all(a <= b + ROUNDING_M for a, b in zip(box.high, inside.high, strict=True))

@@ -211,7 +211,7 @@ def test_fans_of_another_radiator_move_with_it():
     [
         ("fail-between-two", ['Move "middle" 5 mm along -x,'] * 2),
         ("fail-last", ['Move "high" 2 mm along -x,']),
-        ("fail-turned", ['Move "b" 20 mm along +z, see that "b" is turned as it stands (turned),']),
+        ("fail-turned", ['Move "b" 20 mm along +z (at_mm is where the origin of its card comes to stand, turned),']),
     ],
 )
 def test_the_part_that_is_off_is_the_one_to_move(file, moves):

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from headrace.checks.bodies import moved
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.screwed import pieces, unplaced, up_mm
@@ -63,7 +64,7 @@ def _judge(loop: Loop, piece: Piece, wall: str, gap_m: float, opening: bool) -> 
             found=gap_m,
             limit=limit_m,
             spread=spread_m(loop, piece.part),
-            fix=f'Move "{piece.part.id}" {up_mm(limit_m - gap_m)} along {inward}, or take a smaller fitting.',
+            fix=f"Move {moved(loop, piece.part)} {up_mm(limit_m - gap_m)} along {inward}, or take a smaller fitting.",
         )
 
 
@@ -88,7 +89,8 @@ def _is_inside(piece: Piece, room: Box) -> bool:
     """Whether a fitting stands on a port within the case, on a part that does not pass its wall."""
     if getattr(piece.part.card, "kind", "") == "pass-through":
         return False
-    return all(low <= at <= high for low, at, high in zip(room.low, piece.body.start, room.high, strict=True))
+    ends = zip(room.low, piece.body.start, room.high, strict=True)
+    return all(low - _ROUNDING_M <= at <= high + _ROUNDING_M for low, at, high in ends)
 
 
 def _gaps(piece: Piece, room: Box) -> dict[str, float]:

@@ -95,7 +95,7 @@ def _measure(loop: Loop, joint: Joint, off: Point, joints: _Joints) -> Iterator[
         ways = [f"{up_mm(abs(d))} along {'-' if d < 0 else '+'}{axis}" for d, axis in zip(way, "xyz", strict=True)]
         moves = " and ".join(said for d, said in zip(way, ways, strict=True) if abs(d) > _TINY_M)
         far = math.hypot(*off) > loop.thresholds("joint_far") + _ROUNDING_M
-        turned = "" if moved.turn == STRAIGHT else f', see that "{moved.id}" is turned as it stands (turned)'
+        turned = "" if moved.turn == STRAIGHT else " (at_mm is where the origin of its card comes to stand, turned)"
         check = CHECK.graded(Severity.STOP) if far else CHECK
         yield check.finding(
             joint.place,

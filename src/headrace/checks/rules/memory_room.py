@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, memory, off_tray
+from headrace.checks.bodies import ROUNDING_M, Body, ahead, bodies, memory, moved, off_tray
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.geometry.turn import Axis
@@ -49,8 +49,8 @@ def _judge(loop: Loop, part: PlacedPart, found: tuple[Body, ...], off: Axis) -> 
     limit_m = loop.thresholds("memory_gap")
     if gap_m < limit_m - ROUNDING_M:
         fix = (
-            f'Take memory lower by {show(limit_m - gap_m, "length_m")}, or move "{body.id}" so much further from the '
-            "board tray."
+            f"Take memory lower by {show(limit_m - gap_m, 'length_m')}, or move {moved(loop, body.parts[0])} so much "
+            "further from the board tray."
         )
         subject = f'memory "{part.id}" under {body.label}'
         spread = spread_m(loop, part, *body.parts)

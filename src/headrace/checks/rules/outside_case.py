@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from headrace.checks.bodies import ROUNDING_M, WALLS, Body, bodies, unplaced, way_text
+from headrace.checks.bodies import ROUNDING_M, WALLS, Body, bodies, moved, unplaced, way_text
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.geometry.solid import Box
@@ -67,8 +67,8 @@ def _judge(loop: Loop, body: Body, inside: Box, way: Axis) -> Iterator[Finding]:
     slack_m = loop.thresholds("fit_slack")
     if past_m > slack_m + ROUNDING_M:
         fix = (
-            f'Shift "{body.id}" by {show(past_m, "length_m")} {way_text(loop, opposite(way))}, or take one that is so '
-            f"much shorter. If it is meant to reach through the {WALLS[way]} wall, make it a pass-through."
+            f"Shift {moved(loop, body.parts[0])} by {show(past_m, 'length_m')} {way_text(loop, opposite(way))}, or "
+            f"take one that is so much shorter. If it is to go through the {WALLS[way]} wall, make it a pass-through."
         )
         spread = spread_m(loop, *body.parts)
         subject = f"{body.label} at the {WALLS[way]} wall"

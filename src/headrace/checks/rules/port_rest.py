@@ -87,7 +87,10 @@ def _widened(seat: Box, tip: Box, axis: Axis) -> Box:
 
 def _to_wall_m(box: Box, axis: Axis, inside: Box | None) -> float | None:
     """From a port to the wall it looks at; None outside the case."""
-    if inside is None or not all(a <= m <= b for a, m, b in zip(inside.low, box.middle, inside.high, strict=True)):
+    if inside is None:
+        return None
+    ends = zip(inside.low, box.middle, inside.high, strict=True)
+    if not all(low - ROUNDING_M <= at <= high + ROUNDING_M for low, at, high in ends):
         return None
     along = "xyz".index(axis[1])
     return inside.high[along] - box.high[along] if axis[0] == "+" else box.low[along] - inside.low[along]
