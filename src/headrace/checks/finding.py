@@ -35,6 +35,8 @@ class Group(StrEnum):
 
 _BEFORE_LIQUID = (Group.TUBE, Group.PORTS, Group.SPACE, Group.SCREWS, Group.WATER, Group.MATERIALS)
 
+_SIZING = (Group.HEAT, Group.NOISE)
+
 
 class Severity(StrEnum):
     """How bad a finding is, in the words of the bench."""
@@ -89,7 +91,8 @@ class Finding:
 
     def what_text(self) -> str:
         """Place, subject, what was found and the limit; the fix stands apart."""
-        limit = f", limit {self.limit_text()}" if self.limit != "" else ""
+        word = "; wanted:" if isinstance(self.limit, str) else ", limit"
+        limit = f"{word} {self.limit_text()}" if self.limit != "" else ""
         what = "" if isinstance(self.found, str) else f"{self.check.what} "  # a text says itself what it is
         return f"{self.place}: {self.subject}: {what}{self.found_text()}{limit}."
 
@@ -125,11 +128,12 @@ class Check:
 
     @property
     def waits(self) -> Gate:
-        """The gate that waits for what this check finds: joints, places and materials are cured before the liquid."""
-        if self.gate is not None:
-            return self.gate
-        early = self.group in _BEFORE_LIQUID and self.severity.blocks and self.severity is not Severity.STOP
-        return Gate.LIQUID if early else self.severity.gate
+        """The gate that waits for what it finds: buying for sizing, the liquid for joints, places and materials."""
+        if self.gate is not None or not self.severity.blocks:
+            return self.gate or self.severity.gate
+        if self.severity is Severity.STOP or self.group in _SIZING:
+            return Gate.BUYING
+        return Gate.LIQUID if self.group in _BEFORE_LIQUID else self.severity.gate
 
     def say(self, value: float | str, spread: float | None = None) -> str:
         """A found or limiting value as text."""

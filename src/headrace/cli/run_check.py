@@ -28,7 +28,7 @@ def run(words: argparse.Namespace) -> int:
     loop = load_build(Path(words.build))
     judged = run_checks(solve_build(loop))
     if words.json:
-        from headrace.report.plain import checks_json
+        from headrace.report.plainchecks import checks_json
 
         print_json(checks_json(judged))
     else:
@@ -45,7 +45,7 @@ def _explain(words: argparse.Namespace) -> int:
     check = find_check(words.explain)
     limits = load_build(Path(words.build)).thresholds if words.build is not None else usual_thresholds()
     if words.json:
-        from headrace.report.plain import check_json
+        from headrace.report.plainchecks import check_json
 
         print_json(check_json(check, limits))
     else:

@@ -66,6 +66,10 @@ class PostureEntry(Record):
 
 
 def _as_table(value: object) -> object:
+    """A word where a table may stand, as a table. Raises a fault for a word that is no posture."""
+    if isinstance(value, str) and value not in POSTURES:
+        fix = f'Write {", ".join(POSTURES)}, or a tilt such as {{ front_up = "30 deg" }}.'
+        raise fault_error(f'"{value}" is no posture', "", fix)
     return {"word": value} if isinstance(value, str) else value
 
 

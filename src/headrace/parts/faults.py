@@ -84,6 +84,9 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
     if kind == "headrace":
         at = (context["at"],) if context["at"] else ()
         return Fault(toml.place((*path, *at)), label, context["found"], context["limit"], context["fix"])
+    if kind == "missing" and isinstance(item["loc"][-1], int):
+        found = f"holds {item['loc'][-1]} number{'s' if item['loc'][-1] != 1 else ''}, more are wanted"
+        return Fault(toml.place(path), label, found, "", _list_fix(key))
     if kind == "missing":
         missing = str(item["loc"][-1])
         return Fault(toml.place(path[:-1] if path[-1:] == (missing,) else path), subject, f'"{missing}" is missing')
@@ -107,7 +110,14 @@ def _fault(item: Any, model: type[Record], toml: TomlText, base: KeyPath, subjec
         fix = 'A name holds letters, digits, "-" and "_"; a port is written "part.port".'
         return Fault(toml.place(path), label, f"{_short(item['input'])} is no name", "", fix)
     found, limit, fix = _in_own_words(kind, context, item["input"])
-    return Fault(toml.place(path), label, found, limit, fix)
+    return Fault(toml.place(path), label, found, limit, _list_fix(key) if key.endswith("_mm") else fix)
+
+
+def _list_fix(key: str) -> str:
+    """What to write where a list of numbers is wanted."""
+    if key.endswith("_mm"):
+        return f"Write numbers in millimetres along x, y and z, such as {key} = [150, 45, 370]."
+    return "Write as many as the example of this key in the manual has."
 
 
 def _in_own_words(kind: str, context: Mapping[str, Any], value: object) -> tuple[str, str, str]:

@@ -37,6 +37,8 @@ class TubeEnd(Record):
     bore_m: Size | None = None
     outside_m: Size | None = None
     barb_m: Size | None = None
+    cord_m: Size | None = None
+    groove_m: Size | None = None
     insertion_m: Length | None = None
 
     @model_validator(mode="after")
@@ -62,6 +64,8 @@ class Fitting(Card):
     bore_m: Size | None = None
     turn_rad: Angle | None = None
     rotary: bool = False
+    cord_m: Size | None = None
+    groove_m: Size | None = None
     tube: TubeEnd | None = None
     opens: str | None = None
     opens_depth_m: Length | None = None

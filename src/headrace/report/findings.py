@@ -67,9 +67,12 @@ def _by_reason(skipped: Sequence[Skipped]) -> Iterator[Item]:
         if ids not in counts:
             continue  # its first told how many more there are
         more = counts.pop(ids) - 1
-        also = f"; also for {', '.join(ids[1:])}" if len(ids) > 1 else ""
+        also = f", and {', '.join(ids[1:])}" if len(ids) > 1 else ""
         rest = f" (and {more} more)" if more else ""
-        yield Item(ids[0], f"{same[0].check.title}: {subject}: {reason}{also}{rest}", "", "quiet")
+        title = same[0].check.title
+        yield Item(
+            ids[0], f"{subject}: {reason}{rest}", f"Not looked at: {title[0].lower()}{title[1:]}{also}.", "quiet"
+        )
 
 
 def _gates(judged: Judged) -> Table:

@@ -52,6 +52,7 @@ def find_notes(
         flow = abs(next(link.flow_m3_s for link in links if link.owner == block.part and link.does == "heat"))
         yield from _outside((flow,), VALID_FLOW_M3_S, "flow_m3_s", f'block "{block.part}": resistance')
     yield from _unstated(loop, links, blocks, state)
+    yield from _too_many_fans(loop)
     coldest, hottest, freezing = float(temps.min()), float(temps.max()), loop.coolant.fluid().freezing_temp_k
     if min(coldest, float(state.room_k)) <= freezing:
         yield f"this coolant freezes at {show(freezing, 'temp_k')}: ice bursts blocks and radiators"
@@ -75,6 +76,13 @@ def _unstated(
                 yield f'block "{link.owner}": the state gives no heat, taken as 0 W'
             if not any(block.part == link.owner for block in blocks):
                 yield f'block "{link.owner}": card "{loop.part(link.owner).card.id}" states no resistance: chip unknown'
+
+
+def _too_many_fans(loop: Loop) -> Iterator[str]:
+    for stack in loop.stacks:
+        abreast, places = stack.fans_abreast, stack.card.fan_places
+        if abreast is not None and places is not None and abreast > places:
+            yield f'stack "{stack.id}": {abreast} fans on {places} places: its air and sound count them all'
 
 
 def _outside(values: tuple[float, ...], valid: Range, name: str, what: str) -> Iterator[str]:

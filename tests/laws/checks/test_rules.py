@@ -53,7 +53,8 @@ def test_a_message_has_place_subject_found_limit_and_cure(file):
         text = str(finding)
         head = f"{finding.place}: {finding.subject}: "
         assert text.startswith(head)
-        assert f", limit {finding.limit_text()}. {finding.fix}" in text
+        word = "; wanted:" if isinstance(finding.limit, str) else ", limit"
+        assert f"{word} {finding.limit_text()}. {finding.fix}" in text
         assert "  " not in text
         assert "None" not in text
 

@@ -237,3 +237,10 @@ def test_much_heat_still_balances_and_says_it_left_the_range():
 def test_mad_heat_is_refused_with_its_numbers():
     with pytest.raises(NoBalance, match=r"coolant would boil away: .*29 W/K of radiators"):
         solved((HEAT, 'heat = { cpu = "10000000 W" }'))
+
+
+@pytest.mark.parametrize(("fans", "told"), [(2, False), (3, True), (30, True)])
+def test_more_fans_than_places_are_told(fans, told):
+    places = ('kind = "radiator"\n', 'kind = "radiator"\nfan_places = 2\n')
+    s = solved(('air = "120 m3/h"\n', f'air = "120 m3/h"\nfans = {fans}\n'), cards_too=(places,))
+    assert any(f"{fans} fans on 2 places" in note for note in s.notes) is told

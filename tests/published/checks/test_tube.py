@@ -9,8 +9,10 @@ import pytest
 from headrace.checks.build import solve_build
 from headrace.checks.rules import bend_radius, near_size, straight_end, thread_turns, tube_fit
 from headrace.loop.loader import parse_build
+from headrace.loop.thresholds import usual_thresholds
 from headrace.parts.loader import load_cards
 from headrace.parts.tables import find_thread
+from headrace.physics.seal import squeeze_frac
 
 ISO_228 = (  # from memory of ISO 228-1: name, major diameter mm, pitch mm, threads an inch
     ("G1/8", 9.728, 0.907, 28),
@@ -153,3 +155,21 @@ def test_the_set_back_of_a_bend_is_taken_from_the_straight(build, corner, set_ba
         path = f"path_mm = [[0, 0, 0], [0, {leg}, 0], {end}]\n"
         made = build(path, hard="true", grip="socket", outside="14 mm", takes_outside="14 mm", least=28)
         assert len(list(straight_end.run(made))) == found
+
+
+@pytest.mark.parametrize(
+    ("cord_mm", "groove_mm", "percent"),
+    [
+        (2.0, 1.5, 25.0),  # trade notes of this project, by definition
+        (1.78, 1.35, 24.2),  # the same
+        (2.0, 2.0, 0.0),  # it only touches
+    ],
+)
+def test_how_far_a_ring_is_squeezed(cord_mm, groove_mm, percent):
+    assert 100 * squeeze_frac(cord_mm / 1000, groove_mm / 1000) == pytest.approx(percent, abs=0.05)
+
+
+def test_the_squeeze_of_guides_lies_within_the_limits():
+    """15 to 22 % on a round, 20 to 28 % under a face; from memory of a seal supplier's design guide [seal-guide-01]."""
+    least, most = usual_thresholds()("squeeze_least"), usual_thresholds()("squeeze_most")
+    assert least <= 0.15 < 0.28 <= most

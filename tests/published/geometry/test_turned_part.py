@@ -1,6 +1,7 @@
 """A turned part and bars beside boxes, worked by hand; plane and solid geometry, any textbook."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -100,10 +101,16 @@ def test_its_ports(loop, name, at):
     assert port_axis(part, port) == "-x"
 
 
-def test_its_fans_lie_over_the_face_that_looks_to_the_rear(loop):
+def test_its_fans_lie_on_the_face_that_looks_to_the_rear_off_its_ports(loop):
+    """240 mm of fans on a body of 277 mm; ports at z 284 with a flat of 19 mm leave 274.5 mm and below."""
     ((face, box),) = fan_boxes(loop, loop.stacks[0])
     assert face == "-x"
-    assert (box.low, box.high) == (mm(475, 65, 20), mm(500, 185, 297))
+    assert (box.low, box.high) == (mm(475, 65, 34.5), mm(500, 185, 274.5))
+
+
+def test_fans_on_a_face_without_ports_lie_in_its_middle(loop):
+    ((_, box),) = fan_boxes(loop, replace(loop.stacks[0], fans_at=("+x",)))
+    assert (box.low, box.high) == (mm(530, 65, 38.5), mm(555, 185, 278.5))
 
 
 def test_an_extender_and_an_elbow_stand_in_line_and_the_collar_beyond(loop):

@@ -10,13 +10,21 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import names
-from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved
 from headrace.checks.wetted import head, pumps, water_loops
 from headrace.solve.solution import Solution
 from headrace.units import show
 
-CHECK = Check("FLOW-01", "Flow below the agreed limit", Severity.BEFORE_HANDOVER, Group.WATER, what="flow", unit="m3_s")
+CHECK = Check(
+    "FLOW-01",
+    "Flow below the agreed limit",
+    Severity.BEFORE_HANDOVER,
+    Group.WATER,
+    what="flow",
+    unit="m3_s",
+    gate=Gate.BUYING,
+)
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
