@@ -65,8 +65,8 @@ def _judge(build: Build, limit_k: float, room_k: float) -> Iterator[Finding]:
     if summer is not None:
         fix = (
             f"The limit was agreed for a room of {show(room_k, 'room_k')}, a warmer one passes it by "
-            f"{show(summer.value - limit_k, 'diff_k')} ({summer.say()}): say in writing for which room it holds, or plan "
-            f"faster fans or more radiator for such days."
+            f"{show(summer.value - limit_k, 'diff_k')} ({summer.say()}): say in writing for which room it holds, "
+            f"or plan faster fans or more radiator for such days."
         )
         note = CHECK.graded(Severity.NOTE)
         yield note.finding(place, f'coolant at "{summer.where}"', found=summer.value, limit=limit_k, fix=fix)

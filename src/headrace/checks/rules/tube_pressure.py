@@ -1,8 +1,8 @@
 """TUBE-09: tube and fittings bear the pressure the pumps can build up against a closed way.
 
 A closed valve, a kink or a frozen run puts the shut-off pressure of all pumps on every joint before it, and the water
-above adds its height, an assumed one where a part does not say where it stands. Judged card by card at full speed; cards
-without max_pressure are skipped.
+above adds its height, an assumed one where a part does not say where it stands. Judged card by card at full speed;
+cards without max_pressure are skipped.
 """
 
 from __future__ import annotations

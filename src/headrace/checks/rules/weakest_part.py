@@ -65,4 +65,6 @@ def _weak(wet: Wet, limit: float, test: float) -> Finding:
         f"usual; use a hand pump, wear eye protection, and ask the maker of {wet.label}."
     )
     found = f"bears {show(limit, 'limit_pa')}"
-    return CHECK.graded(Severity.NOTE).finding(wet.place, f"weakest part, {wet.label}", found=found, limit=test, fix=fix)
+    return CHECK.graded(Severity.NOTE).finding(
+        wet.place, f"weakest part, {wet.label}", found=found, limit=test, fix=fix
+    )
