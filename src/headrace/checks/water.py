@@ -62,16 +62,19 @@ def pump_inlet(part: PlacedPart) -> str | None:
     return None if channel is None else f"{part.id}.{channel.from_}"
 
 
-def find_before(loop: Loop, paths: tuple[Way, ...], inlet: str) -> tuple[bool, tuple[str, ...]]:
+def find_before(
+    loop: Loop, paths: tuple[Way, ...], inlet: str, *, past_small: bool = False
+) -> tuple[bool, tuple[str, ...]]:
     """
     Walk against the water from `inlet`: whether a reservoir is met first, and the parts met instead.
 
     Tube, splitters, bulkheads, sensors without loss and other pumps are walked through. One way that reaches a
-    reservoir is enough: a reservoir on the side branch of a splitter feeds the pump too.
+    reservoir is enough: a reservoir on the side branch of a splitter feeds the pump too. With `past_small`
+    couplings and flow sensors are walked through as well.
     """
     if loop.part(owner(inlet)).card.passage == "hub":
         return True, ()
-    outlet, met = _walk(loop, paths, inlet, _hinders)
+    outlet, met = _walk(loop, paths, inlet, lambda part: _hinders(part) and not (past_small and _is_small(part)))
     return outlet is not None, met
 
 
@@ -100,6 +103,10 @@ def _walk(
                 seen.add(before)
                 edge.append(before)
     return None, tuple(met)
+
+
+def _is_small(part: PlacedPart) -> bool:
+    return getattr(part.card, "kind", "") in ("coupling", "flow-sensor")
 
 
 def _hinders(part: PlacedPart) -> bool:

@@ -25,8 +25,10 @@ CHECK = Check(
     Group.HEAT,
     what="water warmed by",
     unit="rise_k",
+    digits=2,
     limits=("order_matters", "tight_margin", "chip_margin"),
 )
+_SHOWN_K = 0.005  # what is less does not show
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -50,7 +52,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 
 def _matters(build: Build, before: Upstream) -> bool:
-    return before.rise_k > build.loop.thresholds("order_matters")
+    return before.rise_k > build.loop.thresholds("order_matters") + _SHOWN_K
 
 
 def _judge(build: Build, part: PlacedPart, late: dict[str, Upstream]) -> Iterator[Finding]:

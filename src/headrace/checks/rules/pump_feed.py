@@ -1,7 +1,8 @@
 """WATER-01: a reservoir feeds each pump directly.
 
 Liquid cools and lubricates the pump; whatever takes pressure before its inlet lets it draw air. Tube, splitters,
-bulkheads and a fed pump may stand between. The flow of the solution says which way the water goes, else the file.
+bulkheads and a fed pump may stand between; a coupling or a flow sensor alone is less bad than the rest. The flow of the
+solution says which way the water goes, else the file.
 """
 
 from __future__ import annotations
@@ -40,6 +41,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
                 fix = f'Move {names(met)} behind pump "{part.id}", so that only tube joins the reservoir to "{inlet}".'
             else:
                 fix = f'Put a reservoir before pump "{part.id}", its outlet joined to "{inlet}" by tube alone.'
-            yield CHECK.finding(part.place, f'before pump "{part.id}"', found=found, limit="a reservoir", fix=fix)
+            small, _ = find_before(loop, ways(build, part.id), inlet, past_small=True)
+            check = CHECK.graded(Severity.BEFORE_POWER) if small else CHECK
+            yield check.finding(part.place, f'before pump "{part.id}"', found=found, limit="a reservoir", fix=fix)
     if not some:
         yield CHECK.skipped(Place(loop.file, 1, 1), "loop", "the build has no pump yet")
