@@ -35,13 +35,14 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             continue
         fed, met = find_before(loop, ways(build, part.id), inlet)
         if not fed:
+            small, beyond = find_before(loop, ways(build, part.id), inlet, past_small=True)
+            met = met if small else tuple(dict.fromkeys((*met, *beyond)))
             found = " and ".join(part_label(loop.part(id_)) for id_ in met) or "no reservoir"
             water = next((water for water in water_loops(loop) if part.id in water), frozenset({part.id}))
             if met and head(loop, water).card.passage == "hub":
                 fix = f'Move {names(met)} behind pump "{part.id}", so that only tube joins the reservoir to "{inlet}".'
             else:
                 fix = f'Put a reservoir before pump "{part.id}", its outlet joined to "{inlet}" by tube alone.'
-            small, _ = find_before(loop, ways(build, part.id), inlet, past_small=True)
             check = CHECK.graded(Severity.BEFORE_POWER) if small else CHECK
             yield check.finding(part.place, f'before pump "{part.id}"', found=found, limit="a reservoir", fix=fix)
     if not some:
