@@ -72,8 +72,17 @@ def feeds(loop: Loop) -> tuple[Feed, ...]:
 
 def _feed(loop: Loop, feeder: str, outlet: str, leads: list[Lead]) -> Feed:
     card = loop.part(feeder).card
-    draws = tuple(_draw(loop, lead) for lead in leads)
+    draws = pumps_once(_draw(loop, lead) for lead in leads)
     return Feed(f"{feeder}.{outlet}", feeder, outlet, card.id, _limit_a(card, outlet), draws, leads[0].place)
+
+
+def pumps_once(draws: Iterable[Draw]) -> tuple[Draw, ...]:
+    """Each pump once: its leads do not bear more together than one of them may have to bear alone."""
+    kept: list[Draw] = []
+    for draw in draws:
+        if not draw.is_pump or draw not in kept:
+            kept.append(draw)
+    return tuple(kept)
 
 
 def _limit_a(card: Card, outlet: str) -> float | None:

@@ -3,10 +3,12 @@
 import math
 
 import pytest
+from checkers.rule_files import HERE, build_of
 from hypothesis import given
 from hypothesis import strategies as st
 
 from headrace.checks.slack import above, below
+from headrace.checks.states import find_worst
 
 LIMITS = st.floats(1e-6, 1e6)
 
@@ -33,3 +35,10 @@ def test_everything_is_above_no_limit_at_all(value):
 def test_without_end_is_above_any_limit():
     assert above(math.inf, 1e9)
     assert not above(1.0, math.inf)
+
+
+@pytest.mark.parametrize(("value", "found"), [(1.0 + 1e-12, False), (1.0 + 1e-6, True)])
+def test_no_state_is_found_for_rounding(value, found):
+    build = build_of(HERE / "HEAT-03" / "fail-coolant.toml")
+    assert (find_worst(build, lambda _: {"here": value}, 1.0) is not None) is found
+    assert (find_worst(build, lambda _: {"here": 1.0}, value, least=True) is not None) is found
