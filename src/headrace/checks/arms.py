@@ -11,11 +11,10 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from dataclasses import dataclass
 
+from headrace.checks.water import STILL_M3_S
 from headrace.checks.wetted import lines, owner
 from headrace.loop.model import Loop
 from headrace.solve.solution import LinkResult, Solution
-
-_STILL_M3_S = 1e-10  # 0.4 mL/h, as in water.py
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,7 @@ def parallel_arms(solution: Solution) -> tuple[tuple[Arm, ...], ...]:
 
 
 def _arms(solution: Solution) -> list[Arm]:
-    moving = [link for link in solution.links if abs(link.flow_m3_s) > _STILL_M3_S]
+    moving = [link for link in solution.links if abs(link.flow_m3_s) > STILL_M3_S]
     ways = [((a, b) if link.flow_m3_s > 0.0 else (b, a), link) for link in moving for a, b in [(link.start, link.end)]]
     meets = Counter(node for (start, end), _ in ways for node in (start, end))
     onward: dict[str, list[tuple[str, LinkResult]]] = defaultdict(list)

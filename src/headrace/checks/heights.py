@@ -1,7 +1,7 @@
 """
 What is high and what is low in a loop, in any posture of the case.
 
-Answers   the height of ports, parts and water surfaces, where a loop can be drained and opened, which tank feeds a pump
+Answers   the height of ports, parts and water surfaces, where a loop can be drained and opened
 Assumes   the water in a tank fills its outline evenly; heights count from the origin of the case frame
 """
 
@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from headrace.checks.ends import all_ends
-from headrace.checks.water import Way
 from headrace.checks.wetted import owner
+from headrace.geometry import level
 from headrace.geometry.posture import Posture
+from headrace.geometry.solid import Box
 from headrace.loop.model import Loop, PlacedPart, PortId, PortUse
 from headrace.loop.placed import boxes_of, port_point, spread_m
 
@@ -54,16 +55,22 @@ def surface_m(part: PlacedPart, posture: Posture) -> float | None:
     """
     Height of the water in a tank filled to its mark; its top where the card does not say how full that is.
 
-    h = low + (water volume / volume) (high - low)        a tank as wide everywhere
-
-    A pump under the tank is counted as tank: the surface comes out low, which is the safe side.
+    The tank is the first box of its outline; without one, the box around its ports.
     """
-    span = span_m(part, posture)
-    if span is None:
+    ends = [end for box in boxes_of(part)[:1] for end in (box.low, box.high)]
+    ends = ends or [point for port in part.card.port if (point := port_point(part, port)) is not None]
+    if not ends:
         return None
+    low = (min(x for x, _, _ in ends), min(y for _, y, _ in ends), min(z for _, _, z in ends))
+    high = (max(x for x, _, _ in ends), max(y for _, y, _ in ends), max(z for _, _, z in ends))
+    full = full_frac(part)
+    return level.surface_m(Box(low, high), posture, 1.0 if full is None else full)
+
+
+def full_frac(part: PlacedPart) -> float | None:
+    """How much of a tank is water when it is filled to its mark; None when its card does not say."""
     water, whole = getattr(part.card, "water_volume_m3", None), part.card.volume_m3
-    share = float(water) / float(whole) if water is not None and whole is not None and float(whole) > 0.0 else 1.0
-    return span[0] + min(share, 1.0) * (span[1] - span[0])
+    return None if water is None or not whole else min(1.0, float(water) / float(whole))
 
 
 def drain_ports(loop: Loop) -> Iterator[PortId]:
@@ -90,24 +97,6 @@ def unplaced(loop: Loop, ports: Iterable[PortId]) -> str:
         elif port is None or port.at_m is None:
             lacks[f'card "{part.card.id}" does not say where port "{name}" is (at_mm)'] = None
     return " and ".join(list(lacks)[:3]) + (f" and {len(lacks) - 3} more" if len(lacks) > 3 else "")
-
-
-def feeding_port(loop: Loop, paths: tuple[Way, ...], inlet: PortId) -> PortId | None:
-    """Walk against the water from a pump's inlet to the first tank: the port it leaves by; None when there is none."""
-    pump = owner(inlet)
-    seen, edge = {inlet}, [inlet]
-    while edge:
-        node = edge.pop(0)
-        for way in paths:
-            if way.part == pump or not (node == way.end or (way.either and node == way.start)):
-                continue
-            before = way.start if node == way.end else way.end
-            if loop.part(owner(before)).card.passage == "hub":
-                return before
-            if before not in seen:
-                seen.add(before)
-                edge.append(before)
-    return None
 
 
 def height_spread_m(loop: Loop, one: PlacedPart, other: PlacedPart) -> float:

@@ -3,20 +3,19 @@ What a machine weighs: its parts, its fans, its case, and the coolant in it.
 
 Answers   the weight of all that states one, and which cards state none
 Assumes   tube weighs nothing, nor do fittings and obstacles that state no mass; a part holds what its card states, a
-          run what its bore and length give
+          run what its bore and stated length give
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.ends import all_ends
+from headrace.checks.volumes import loop_volume_m3
 from headrace.loop.model import Loop, Stack, Vent
 from headrace.parts.card import Card
 from headrace.parts.casing import Obstacle
-from headrace.solve.masses import water_volume_m3
 
 _ROOM_K = 293.15  # the coolant is weighed at 20 °C; ten kelvin more are 0.3 % less
 
@@ -35,13 +34,11 @@ def unweighed(loop: Loop) -> tuple[str, ...]:
 
 
 def coolant_kg(build: Build) -> float:
-    """The mass of the coolant in parts and runs, as far as their volumes are known.
+    """The mass of the coolant in parts and runs, as far as their volumes are known, kg.
 
-    m = rho (sum of V of parts + sum of pi / 4 d^2 L of runs)
+    m = rho V        definition
     """
-    volume_m3 = sum(water_volume_m3(part.card) or 0.0 for part in build.loop.parts)
-    for run in build.loop.runs:
-        volume_m3 += math.pi / 4.0 * float(run.tube.bore_m) ** 2 * build.route.paths[run.id].length_m
+    volume_m3, _ = loop_volume_m3(build, frozenset(part.id for part in build.loop.parts))
     return volume_m3 * float(build.loop.coolant.fluid().density_kg_m3(_ROOM_K))
 
 

@@ -8,7 +8,7 @@ Source    [mil-std-889], through parts.materials
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from headrace.checks.ends import names
@@ -56,6 +56,31 @@ def step_v(one: Metal, other: Metal) -> float:
     step = |index 1 - index 2|        [mil-std-889]
     """
     return abs(one.index_v - other.index_v)
+
+
+def widest_pairs(found: tuple[Metal, ...]) -> Iterator[tuple[Metal, Metal]]:
+    """Each metal with the noblest it may stand beside, once by name; not what is refused with another."""
+    judged: set[str] = set()
+    for metal in found:
+        if metal.material.group in ACTIVE and any(refused(metal, other) for other in found):
+            continue  # METAL-01 has it replaced already
+        partners = [other for other in found if other.index_v > metal.index_v and not refused(metal, other)]
+        worst = max(partners, key=lambda other: step_v(metal, other), default=None)
+        if worst is not None and metal.material.name not in judged:
+            judged.add(metal.material.name)
+            yield metal, worst
+
+
+def passed_v(loop: Loop, metal: Metal, other: Metal) -> float | None:
+    """The limit of the step that two metals pass in this coolant; None for what stands or hangs on what it holds.
+
+    Solder beside an inhibitor passes: inhibitors are made for it.
+    """
+    step, solder = step_v(metal, other), metal.material.group == "solder"
+    bare_v, inhibited_v = loop.thresholds("galvanic_step_bare"), loop.thresholds("galvanic_step")
+    if inhibited(loop) is False and step > bare_v + ROUNDING_V:
+        return bare_v
+    return inhibited_v if step > inhibited_v + ROUNDING_V and not solder else None
 
 
 def inhibited(loop: Loop) -> bool | None:

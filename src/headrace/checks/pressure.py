@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from headrace.checks.build import Build
 from headrace.checks.heights import span_m
-from headrace.checks.wetted import lines, owner
+from headrace.checks.wetted import Wet, lines, owner, wetted
 from headrace.geometry.posture import UPRIGHT
 from headrace.loop.model import Loop, PlacedPart, PortId
 from headrace.loop.placed import port_point
@@ -47,15 +47,16 @@ def shut_off_pa(build: Build, water: frozenset[str]) -> float | None:
 
 def static_pa(loop: Loop, ports: tuple[PortId, ...], water: frozenset[str]) -> float:
     """
-    Pressure of the water standing above the lowest of `ports`, Pa; 0 as far as places are not known.
+    Pressure of the water standing above the lowest of `ports`, upright, Pa.
 
     p = rho g (z of the highest port of the loop - z of the lowest of these ports)        hydrostatics
+
+    A part that does not say where its ports are counts with its outline; where one does not say where it stands, the
+    height is at least the usual height of a loop (`assumed_loop_height`).
     """
-    tops = [height for part in loop.parts if part.id in water for height in _heights(part, None)]
-    own = [height for port in ports for height in _heights(loop.part(owner(port)), port.partition(".")[2])]
-    if not tops or not own:
-        return 0.0
-    return column_pa(max(tops) - min(own), _cold_kg_m3(loop))
+    tops = [_ends_m(part, None)[1] for part in loop.parts if part.id in water]
+    own = [_ends_m(loop.part(owner(port)), port.partition(".")[2])[0] for port in ports]
+    return column_pa(_height_m(loop, own, tops), _cold_kg_m3(loop)) if ports else 0.0
 
 
 def loop_column_pa(build: Build, water: frozenset[str]) -> float:
@@ -66,12 +67,24 @@ def loop_column_pa(build: Build, water: frozenset[str]) -> float:
 
     Where a part does not say where it stands, h is at least the usual height of a loop (`assumed_loop_height`).
     """
-    spans = [span_m(part, UPRIGHT) for part in build.loop.parts if part.id in water]
-    known = [span for span in spans if span is not None]
-    height = max(high for _, high in known) - min(low for low, _ in known) if known else 0.0
-    if len(known) < len(spans):
-        height = max(height, build.loop.thresholds("assumed_loop_height"))
-    return column_pa(height, _cold_kg_m3(build.loop))
+    spans = [span_m(part, UPRIGHT) or (None, None) for part in build.loop.parts if part.id in water]
+    height_m = _height_m(build.loop, [low for low, _ in spans], [high for _, high in spans])
+    return column_pa(height_m, _cold_kg_m3(build.loop))
+
+
+def _height_m(loop: Loop, lows: list[float | None], highs: list[float | None]) -> float:
+    """From the lowest of `lows` to the highest of `highs`; with one unknown, at least the usual height of a loop."""
+    known_lows, known_highs = ([end for end in ends if end is not None] for ends in (lows, highs))
+    height_m = max(known_highs) - min(known_lows) if known_lows and known_highs else 0.0
+    if len(known_lows) == len(lows) and len(known_highs) == len(highs):
+        return height_m
+    return max(height_m, loop.thresholds("assumed_loop_height"))
+
+
+def _ends_m(part: PlacedPart, name: str | None) -> tuple[float, float] | tuple[None, None]:
+    """The lowest and the highest of the ports of a part (of one with a name), or else of its outline."""
+    heights = _heights(part, name)
+    return (min(heights), max(heights)) if heights else span_m(part, UPRIGHT) or (None, None)
 
 
 def most_pa(build: Build, water: frozenset[str]) -> float:
@@ -81,6 +94,12 @@ def most_pa(build: Build, water: frozenset[str]) -> float:
     p = p_pumps + rho g h        hydrostatics, an upper bound
     """
     return (shut_off_pa(build, water) or 0.0) + loop_column_pa(build, water)
+
+
+def limits_pa(loop: Loop, water: frozenset[str]) -> list[tuple[float, Wet]]:
+    """What each part, tube and fitting of a loop bears, for those whose cards state it, Pa."""
+    stated = [(wet.card.max_pressure_pa, wet) for wet in wetted(loop, water)]
+    return [(float(limit), wet) for limit, wet in stated if limit is not None]
 
 
 def _cold_kg_m3(loop: Loop) -> float:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Skipped
+from headrace.checks.slack import above
 from headrace.errors import Place
 from headrace.loop.model import State
 from headrace.parts.block import Block
@@ -46,7 +47,7 @@ def find_worst(
         if here:
             where = max(here, key=lambda key: sign * here[key])
             found.append((sign * here[where], where, state.name))
-    over = [item for item in found if item[0] > sign * limit]
+    over = [item for item in found if above(item[0], sign * limit)]
     if not over:
         return None
     value, where, name = max(over)

@@ -10,12 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil
 
-from headrace.checks.current import find_fanned
+from headrace.checks.current import HEADERS, find_fanned
 from headrace.errors import Place
 from headrace.loop.model import Lead, Loop, PlacedPart
 from headrace.parts.casing import Feeder, Outlet
-
-_HEADERS = ("fan header", "pump header")
 
 
 @dataclass(frozen=True)
@@ -40,7 +38,7 @@ class Plugged:
     @property
     def is_header(self) -> bool:
         """Whether it is a header, by its plug or as an outlet of a board."""
-        return self.kind == "board" if self.outlet.plug is None else self.outlet.plug in _HEADERS
+        return self.kind == "board" if self.outlet.plug is None else self.outlet.plug in HEADERS
 
     @property
     def lack(self) -> str:

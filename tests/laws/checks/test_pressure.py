@@ -97,3 +97,10 @@ def test_standing_water_presses_by_its_height(build):
     assert static_pa(loop, ("cpu.in",), water) == pytest.approx(998.2 * GRAVITY_M_S2 * 0.3, rel=1e-3)
     assert static_pa(loop, ("rad.in",), water) == 0.0
     assert static_pa(loop, (), water) == 0.0
+
+
+def test_a_part_without_place_may_stand_a_usual_loop_higher(build):
+    text = DEFAULTS + parts(cpu="block", rad="radiator") + order("cpu", "rad")
+    loop = build(text).loop
+    (water,) = water_loops(loop)
+    assert static_pa(loop, ("cpu.in",), water) == pytest.approx(998.2 * GRAVITY_M_S2 * 1.0, rel=1e-3)

@@ -12,8 +12,10 @@ from headrace.checks.build import solve_build
 from headrace.checks.every import RULES
 from headrace.checks.finding import Finding
 from headrace.checks.heights import port_heights_m, ports_of, span_m, surface_m
+from headrace.geometry import level
 from headrace.geometry.posture import POSTURES, UPRIGHT, Posture
 from headrace.loop.loader import parse_build
+from headrace.loop.placed import boxes_of
 from headrace.physics.expansion import column_pa, expanded_m3, sealed_rise_pa
 
 BY_ID = {rule.CHECK.id: rule for rule in RULES}
@@ -127,6 +129,7 @@ def test_water_stands_between_bottom_and_top_of_its_tank(front, right):
     part = build().loop.part("pump")
     low, high = span_m(part, posture)
     assert low <= surface_m(part, posture) <= high
+    assert surface_m(part, posture) == pytest.approx(level.surface_m(boxes_of(part)[0], posture, 0.5))
     assert surface_m(part, UPRIGHT) == pytest.approx(0.1)  # half full, 200 mm high, on the floor
 
 

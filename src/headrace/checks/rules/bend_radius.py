@@ -2,7 +2,8 @@
 
 A tube bent below its limit flattens and takes flow away without any leak to show for it. Judged are the stated radius
 of a run and, along a path, the room its corners leave. The limit belongs to the tube: one that states none is skipped,
-and a run with bends of no stated radius is taken as bent to the limit.
+and a run with bends of no stated radius is taken as bent to the limit. Runs that do not say whether they are bent are
+skipped in one line.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.straights import bends_unsaid
 from headrace.geometry.path import largest_radius_m
 from headrace.loop.model import Run
 from headrace.units import show
@@ -27,7 +29,8 @@ _ROUNDING_M = 1e-9
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
-    """Every run that is bent."""
+    """Every run that is bent, or may be."""
+    yield from bends_unsaid(CHECK, (line for line in build.loop.runs if not _is_bent(build, line)))
     for line in build.loop.runs:
         if _is_bent(build, line):
             limit_m = line.tube.min_bend_radius_m

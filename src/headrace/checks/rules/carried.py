@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.geometry.level import surface_m
+from headrace.checks.heights import full_frac, surface_m
 from headrace.geometry.path import Point
 from headrace.geometry.posture import Posture
 from headrace.loop.model import PlacedPart
@@ -46,12 +46,10 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 
 def _judge(part: PlacedPart, posture: Posture) -> Iterator[Finding | Skipped]:
-    full_frac, inlets = _full_frac(part), _inlets(part)
-    boxes = boxes_of(part)
-    if full_frac is None or not boxes or not inlets:
+    inlets, level_m = _inlets(part), surface_m(part, posture)
+    if full_frac(part) is None or not boxes_of(part) or not inlets or level_m is None:
         yield CHECK.skipped(part.place, part_label(part), " and ".join(_lacks(part)))
         return
-    level_m = surface_m(boxes[0], posture, full_frac)
     over_m = max(posture.height_m(inlet) for inlet in inlets) - level_m
     if over_m >= 0.0:
         fix = (
@@ -60,15 +58,6 @@ def _judge(part: PlacedPart, posture: Posture) -> Iterator[Finding | Skipped]:
             "carry it upright, or drained."
         )
         yield CHECK.finding(part.place, part_label(part), found=over_m, limit=0.0, fix=fix)
-
-
-def _full_frac(part: PlacedPart) -> float | None:
-    """How much of a reservoir is filled; None when its card does not say."""
-    card = part.card
-    filled = card.water_volume_m3 if isinstance(card, Reservoir | PumpReservoir) else None
-    if filled is None or not card.volume_m3:
-        return None
-    return min(1.0, float(filled) / float(card.volume_m3))
 
 
 def _inlets(part: PlacedPart) -> tuple[Point, ...]:
@@ -89,7 +78,7 @@ def _foot(corners: tuple[float, float, float, float, float, float]) -> Point:
 def _lacks(part: PlacedPart) -> Iterator[str]:
     if why := why_no_boxes(part):
         yield why
-    if _full_frac(part) is None:
+    if full_frac(part) is None:
         yield f'card "{part.card.id}" does not say how much it holds and how much is filled (volume, water_volume)'
     if not _inlets(part) and not why_no_boxes(part):
         yield f'card "{part.card.id}" does not say where its outlet is (at_mm)'

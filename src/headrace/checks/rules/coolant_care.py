@@ -10,8 +10,11 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.metals import metals
+from headrace.checks.wetted import water_loops, wetted
 from headrace.fluids.coolant import volume_frac
 from headrace.loop.buildfile import CoolantEntry
+from headrace.loop.model import Loop
 from headrace.units import Kind, show
 
 CHECK = Check(
@@ -39,7 +42,9 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         yield CHECK.skipped(loop.coolant_place, subject, reason)
         return
     if "inhibitor" not in coolant.additives:
-        fix = "Add an inhibitor that suits copper, nickel and solder in the maker's dose, or take an inhibited mix."
+        fix = (
+            f"Add an inhibitor that suits {_metals(loop)} in the maker's dose, or take an inhibited mix made for them."
+        )
         yield CHECK.finding(loop.coolant_place, subject, found="no inhibitor", limit="an inhibitor", fix=fix)
     holds, feeds = loop.thresholds("biostatic_glycol"), loop.thresholds("feeding_glycol")
     biocide = "biocide" in coolant.additives
@@ -55,6 +60,13 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         )
         check = CHECK.graded(Severity.NOTE) if biocide else CHECK
         yield check.finding(loop.coolant_place, subject, found=share, limit=holds, fix=fix)
+
+
+def _metals(loop: Loop) -> str:
+    """The metals the water touches, as far as cards state them."""
+    things = [wet for water in water_loops(loop) for wet in wetted(loop, water)]
+    found = list(dict.fromkeys(metal.material.name for metal in metals(things)))
+    return " and ".join([", ".join(found[:-1]), found[-1]] if found[1:] else found) or "the metals of the loop"
 
 
 def glycol_volume_frac(coolant: CoolantEntry) -> float:

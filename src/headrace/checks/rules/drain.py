@@ -11,11 +11,10 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.heights import drain_ports
+from headrace.checks.heights import drain_ports, port_heights_m
 from headrace.checks.wetted import head, owner, water_loops
 from headrace.errors import Place
 from headrace.loop.model import Loop, PortUse
-from headrace.units import show
 
 CHECK = Check("WATER-02", "No drain", Severity.BEFORE_HANDOVER, Group.WATER, what="drain")
 
@@ -44,11 +43,10 @@ def _fix(loop: Loop, water: frozenset[str]) -> str:
             'Put a splitter with a ball valve into the lowest run, its side port as [[port]] use = "drain"; '
             "drain only with the power off."
         )
-    heights = {id_: _height_m(loop, id_) for id_ in free}
-    known = {id_: height for id_, height in heights.items() if height is not None}
+    posture = loop.handling.posture("service")
+    known = port_heights_m(loop, free, posture)
     if len(known) == len(free):
-        low = min(known, key=lambda id_: known[id_])
-        where = f'"{low}", the lowest free port ({show(known[low], "height_m")} above the case floor)'
+        where = f'"{min(known, key=lambda id_: known[id_])}", the lowest free port ({posture.name})'
     else:
         named = [id_ for id_ in free if "drain" in id_] or [id_ for id_ in free if "fill" not in id_] or free
         where = f'a low free port, for example "{named[0]}"'
@@ -58,8 +56,3 @@ def _fix(loop: Loop, water: frozenset[str]) -> str:
 def _is_free(loop: Loop, id_: str) -> bool:
     used = loop.used_by(id_)
     return used is None or (isinstance(used, PortUse) and used.use == "plug")
-
-
-def _height_m(loop: Loop, id_: str) -> float | None:
-    part, port = loop.port(id_)
-    return None if part.at_m is None or port.at_m is None else part.at_m[2] + port.at_m[2]

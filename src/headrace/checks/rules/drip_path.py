@@ -1,7 +1,8 @@
 """SERVICE-02: nothing drips straight onto a power supply or a board.
 
 Joints weep in the wet test if ever, and water on a live board or a power supply does harm. What falls from a joint
-counts for the first part below it. A power supply without place or outline, and joints without a place, are skipped.
+counts for the first part below it, upright as the machine is tested and runs, and as it is served; the worse
+posture comes first. A power supply without place or outline, and joints without a place, are skipped.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.geometry.path import Point
+from headrace.geometry.posture import UPRIGHT, Posture
 from headrace.geometry.reach import find_fall_m
 from headrace.geometry.solid import Box
 from headrace.geometry.turn import unit
@@ -47,20 +49,30 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 def _judge(loop: Loop, joints: tuple[PortId, ...], placed: list[PlacedPart]) -> Iterator[Finding | Skipped]:
     starts = {id_: _start(loop, id_) for id_ in joints}
     boxes = [(part.id, box) for part in loop.parts for box in boxes_of(part)]
-    up = loop.handling.posture("service").up
-    down = (-up[0], -up[1], -up[2])
-    below = {id_: _first_below(boxes, start, down) for id_, start in starts.items() if start is not None}
+    met = {posture: _met(boxes, starts, posture) for posture in (UPRIGHT, loop.handling.posture("service"))}
     for part in placed:
-        over = [id_ for id_, first in below.items() if first == part.id]
-        if over:
-            yield _finding(part, over)
+        over = {posture: [id_ for id_, first in below.items() if first == part.id] for posture, below in met.items()}
+        told = set[PortId]()
+        for posture in sorted(over, key=lambda one: -len(over[one])):
+            if set(over[posture]) - told:
+                yield _finding(part, over[posture], posture)
+            told |= set(over[posture])
     unknown = [id_ for id_, start in starts.items() if start is None]
     if unknown:
         reason = "it is not known where they are (at_mm of the part, at_mm of the port)"
         yield CHECK.skipped(placed[0].place, f"joints at {names(unknown)}", reason)
 
 
-def _finding(part: PlacedPart, over: list[PortId]) -> Finding:
+def _met(
+    boxes: list[tuple[str, Box]], starts: dict[PortId, Point | None], posture: Posture
+) -> dict[PortId, str | None]:
+    """By joint, the part it drips on as the case stands."""
+    up = posture.up
+    down = (-up[0], -up[1], -up[2])
+    return {id_: _first_below(boxes, start, down) for id_, start in starts.items() if start is not None}
+
+
+def _finding(part: PlacedPart, over: list[PortId], posture: Posture) -> Finding:
     check = CHECK if _has_mains(part) else CHECK.graded(Severity.NOTE)
     fix = (
         "Turn or move them, or shield it; else lay tissue over it for the wet test and keep its power off, at the "
@@ -68,7 +80,7 @@ def _finding(part: PlacedPart, over: list[PortId]) -> Finding:
     )
     after = "Do not open a wet power supply, have it replaced." if _has_mains(part) else "A wet one dries for days."
     subject = f"{part_label(part)} under {names(over)}"
-    found = f"{len(over)} joint{'s' if over[1:] else ''} above it"
+    found = f"{len(over)} joint{'s' if over[1:] else ''} above it, {posture.name}"
     return check.finding(part.place, subject, found=found, limit="none", fix=f"{fix} {after}")
 
 

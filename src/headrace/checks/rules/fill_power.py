@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.current import Draw, feeds
+from headrace.checks.current import HEADERS, Draw, feeds
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.errors import Place
 from headrace.loop.model import PlacedPart
@@ -24,7 +24,6 @@ CHECK = Check(
     what="feed",
     gate=Gate.LIQUID,
 )
-_HEADERS = ("fan header", "pump header")
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -42,7 +41,7 @@ def _judge(place: Place, subject: str, feeder: PlacedPart, draw: Draw) -> Iterat
         return
     if card.kind == "fan-hub" and card.fed_by is None:
         yield CHECK.skipped(place, subject, f'card "{card.id}" does not say what feeds it (fed_by)')
-    elif card.kind == "board" or card.fed_by in _HEADERS:
+    elif card.kind == "board" or card.fed_by in HEADERS:
         needs_a = max(draw.current_a or 0.0, draw.start_a or 0.0)
         bears = f"{show(needs_a, 'needs_a')} or more" if needs_a else "what its maker states"
         fix = (

@@ -13,12 +13,12 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import unsolved
+from headrace.checks.water import STILL_M3_S
 from headrace.loop.model import Joint, Loop, PlacedPart, Run
 from headrace.parts.pump import Pump
 from headrace.solve.solution import Solution
 
 CHECK = Check("PORT-08", "In and out swapped", Severity.STOP, Group.PORTS, what="flow")
-_STILL_M3_S = 1e-10  # 0.4 mL/h: such water has no direction
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -56,7 +56,7 @@ def _wrong(solution: Solution, part: PlacedPart) -> tuple[str, str] | None:
     """The first port of a part the water passes against its mark, and whether it enters or leaves there."""
     ways = {f"{part.id}.{port.name}": port.way for port in part.card.port}
     for link in solution.links:
-        if link.owner == part.id and link.kind == "part" and abs(link.flow_m3_s) > _STILL_M3_S:
+        if link.owner == part.id and link.kind == "part" and abs(link.flow_m3_s) > STILL_M3_S:
             start, end = (link.start, link.end) if link.flow_m3_s > 0.0 else (link.end, link.start)
             if ways.get(start) == "out":
                 return start, "enters"

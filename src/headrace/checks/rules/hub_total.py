@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.current import Feed, feeds
+from headrace.checks.current import Feed, feeds, pumps_once
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import PlacedPart
@@ -42,7 +42,8 @@ def _judge(hub: PlacedPart, card: Feeder, own: list[Feed]) -> Iterator[Finding |
     if card.fed_by is None:
         yield CHECK.skipped(hub.place, part_label(hub), f'card "{card.id}" does not say what feeds it (fed_by)')
         return
-    limit_a, total_a = connectors()[card.fed_by].bears_a, sum(feed.steady_a for feed in own)
+    draws = pumps_once(draw for feed in own for draw in feed.draws)
+    limit_a, total_a = connectors()[card.fed_by].bears_a, sum(draw.current_a or 0.0 for draw in draws)
     lacks = dict.fromkeys(lack for feed in own for lack in feed.lacks)
     if total_a > limit_a + _ROUNDING_A:
         fix = (

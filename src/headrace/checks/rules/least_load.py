@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.current import SUPPLY_V, Draw, feeds, is_supply
+from headrace.checks.current import SUPPLY_V, Draw, feeds, is_supply, pumps_once
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.loop.model import PlacedPart
@@ -32,12 +32,12 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every power supply that feeds a pump."""
     loop = build.loop
     for id_ in dict.fromkeys(lead.feeder for lead in loop.leads if is_supply(loop, lead)):
-        draws = [draw for feed in feeds(loop) if feed.part == id_ for draw in feed.draws if draw.is_pump]
+        draws = pumps_once(draw for feed in feeds(loop) if feed.part == id_ for draw in feed.draws if draw.is_pump)
         if draws:
             yield from _judge(loop.part(id_), draws)
 
 
-def _judge(supply: PlacedPart, draws: list[Draw]) -> Iterator[Finding | Skipped]:
+def _judge(supply: PlacedPart, draws: tuple[Draw, ...]) -> Iterator[Finding | Skipped]:
     card = supply.card
     least = card.min_load_w if isinstance(card, Feeder) else None
     unknown = [draw.lack for draw in draws if draw.current_a is None]

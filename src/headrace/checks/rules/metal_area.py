@@ -2,7 +2,8 @@
 
 What the large area takes up, the small one has to give: it is eaten fast even where the step is modest. Areas are
 summed over the loop, metal by metal. Pairs METAL-01 refuses are left to it; solder beside an inhibitor passes; films
-that protect and loops with inhibitor are only noted. A step without stated areas is skipped.
+that protect and loops with inhibitor are only noted. A pair METAL-02 finds is left to it too. A step without stated
+areas is skipped.
 """
 
 from __future__ import annotations
@@ -13,7 +14,17 @@ from dataclasses import dataclass
 from headrace.checks.build import Build
 from headrace.checks.ends import all_ends, names, part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.metals import ACTIVE, PASSIVE, ROUNDING_V, Metal, inhibited, metals, refused
+from headrace.checks.metals import (
+    ACTIVE,
+    PASSIVE,
+    ROUNDING_V,
+    Metal,
+    inhibited,
+    metals,
+    passed_v,
+    refused,
+    widest_pairs,
+)
 from headrace.checks.wetted import head, owner, water_loops, wetted
 from headrace.loop.model import Loop
 from headrace.parts.card import Card
@@ -43,7 +54,9 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every metal of each loop against all that is nobler by more than the step."""
     loop = build.loop
     for water in water_loops(loop):
-        found = {metal.material.name: metal for metal in reversed(metals(wetted(loop, water)))}
+        wet = metals(wetted(loop, water))
+        said = {_pair(*pair) for pair in widest_pairs(wet) if passed_v(loop, *pair) is not None}
+        found = {metal.material.name: metal for metal in reversed(wet)}
         areas = {name: _areas(loop, water, name) for name in found}
         lacking: dict[str, None] = {}
         for metal, nobler in _pairs(loop, tuple(found.values())):
@@ -51,7 +64,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             if unknown:
                 lacking |= dict.fromkeys(unknown)
             else:
-                yield from _judge(loop, metal, nobler, areas)
+                yield from _judge(loop, metal, nobler, areas, said)
         if lacking:
             part = head(loop, water)
             reason = f"no area of a metal on card {names(lacking)} (wetted_area)"
@@ -77,11 +90,17 @@ def _areas(loop: Loop, water: frozenset[str], name: str) -> _Areas:
     return _Areas(area, tuple(dict.fromkeys(card.id for card in wet if name not in card.wetted_area)))
 
 
-def _judge(loop: Loop, metal: Metal, nobler: tuple[Metal, ...], areas: dict[str, _Areas]) -> Iterator[Finding]:
+def _pair(metal: Metal, other: Metal) -> tuple[str, str]:
+    return metal.material.name, other.material.name
+
+
+def _judge(
+    loop: Loop, metal: Metal, nobler: tuple[Metal, ...], areas: dict[str, _Areas], said: set[tuple[str, str]]
+) -> Iterator[Finding]:
     limit = loop.thresholds("area_ratio")
     ratio = sum(areas[other.material.name].area_m2 for other in nobler) / areas[metal.material.name].area_m2
-    if ratio > limit * (1.0 + ROUNDING_V):
-        largest = max(nobler, key=lambda other: areas[other.material.name].area_m2)
+    largest = max(nobler, key=lambda other: areas[other.material.name].area_m2)
+    if ratio > limit * (1.0 + ROUNDING_V) and _pair(metal, largest) not in said:
         mild = inhibited(loop) is True or metal.material.group in PASSIVE
         check = CHECK.graded(Severity.NOTE) if mild else CHECK
         fix = _fix(metal, largest, inhibited(loop) is True)

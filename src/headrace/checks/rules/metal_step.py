@@ -13,16 +13,16 @@ from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.metals import (
-    ACTIVE,
     PASSIVE,
     ROUNDING_V,
     Metal,
     inhibited,
     metals,
-    refused,
+    passed_v,
     step_v,
     unstated,
     unstated_reason,
+    widest_pairs,
 )
 from headrace.checks.wetted import head, water_loops, wetted
 from headrace.loop.model import Loop
@@ -47,16 +47,8 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     loop = build.loop
     for water in water_loops(loop):
         things = wetted(loop, water)
-        found = metals(things)
-        judged: set[str] = set()
-        for metal in found:
-            if any(refused(metal, other) for other in found if metal.material.group in ACTIVE):
-                continue  # METAL-01 has it replaced already
-            partners = [o for o in found if o.index_v > metal.index_v and not refused(metal, o)]
-            worst = max(partners, key=lambda other: step_v(metal, other), default=None)
-            if worst is not None and metal.material.name not in judged:
-                judged.add(metal.material.name)
-                yield from _judge(loop, metal, worst)
+        for metal, worst in widest_pairs(metals(things)):
+            yield from _judge(loop, metal, worst)
         if unknown := unstated(things):
             subject = f"loop of {part_label(head(loop, water))}"
             yield CHECK.skipped(unknown[0].place, subject, unstated_reason(unknown))
@@ -64,22 +56,22 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 def _judge(loop: Loop, metal: Metal, other: Metal) -> Iterator[Finding | Skipped]:
     bare_v, inhibited_v = loop.thresholds("galvanic_step_bare"), loop.thresholds("galvanic_step")
-    step, solder = step_v(metal, other), metal.material.group == "solder"
-    over_bare, over = step > bare_v + ROUNDING_V, step > inhibited_v + ROUNDING_V and not solder
-    subject, state, place = f"{metal}, with {other}", inhibited(loop), metal.wet.place
-    check = CHECK.graded(Severity.NOTE) if metal.material.group in PASSIVE else CHECK
-    if state is False and over_bare:
+    step, film = step_v(metal, other), metal.material.group in PASSIVE
+    limit_v = passed_v(loop, metal, other)
+    subject = f"{metal}, with {other}"
+    check = CHECK.graded(Severity.NOTE) if film else CHECK
+    if limit_v is None:
+        if inhibited(loop) is None and step > bare_v + ROUNDING_V:
+            yield CHECK.skipped(loop.coolant_place, subject, "it is not said whether the coolant holds an inhibitor")
+        return
+    fix = f"Replace {metal.wet.label}; an inhibitor only slows this pair."
+    if inhibited(loop) is False:
         fix = (
             f"Add an inhibitor for {metal.material.name} and {other.material.name} to the coolant and write it under "
             f"[coolant] additives; follow the maker's dose."
         )
-        if over and metal.material.group not in PASSIVE:
-            fix += f" Better still, replace {metal.wet.label}."
-        yield check.finding(place, subject, found=step, limit=bare_v, fix=fix)
-    elif over:
-        fix = f"Replace {metal.wet.label}; an inhibitor only slows this pair."
-        if metal.material.group in PASSIVE:
-            fix = f"Look at {metal.wet.label} at every service; replace it when the finish fails."
-        yield check.finding(place, subject, found=step, limit=inhibited_v, fix=fix)
-    elif state is None and over_bare:
-        yield CHECK.skipped(loop.coolant_place, subject, "it is not said whether the coolant holds an inhibitor")
+        over = step > inhibited_v + ROUNDING_V and metal.material.group != "solder" and not film
+        fix += f" Better still, replace {metal.wet.label}." if over else ""
+    elif film:
+        fix = f"Look at {metal.wet.label} at every service; replace it when the finish fails."
+    yield check.finding(metal.wet.place, subject, found=step, limit=limit_v, fix=fix)

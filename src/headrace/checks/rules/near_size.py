@@ -70,7 +70,7 @@ def _fix(word: str, is_wider: bool, hard: bool) -> str:
             "Wet the end, push one in by hand: it must enter without force and not fall out; hold it in the dry test."
         )
     if is_wider == (word == "bore"):
-        grips = "The fitting grips less than it was made to: put a clamp on if there is room behind the collar"
-        return f"{grips}, pull hard at the tube by hand, and tighten the collar again after the first warm hour."
+        grips = "The fitting grips less than it was made to: take tube of its size, or a barb with a clamp"
+        return f"{grips}; if it stays, pull hard at the tube by hand, and tighten again after the first warm hour."
     grips = "The tube goes on tightly: soften its end in warm water (mind your fingers) and push it home"
     return f"{grips}, then see that the collar closes down to its seat and pull hard at the tube by hand."

@@ -18,6 +18,7 @@ from headrace.parts.block import Block
 from headrace.solve.solution import Solution
 from headrace.units import show
 
+_DIGITS = 2  # what is more by less does not show
 CHECK = Check(
     "HEAT-08",
     "Tight chip behind others",
@@ -25,6 +26,7 @@ CHECK = Check(
     Group.HEAT,
     what="water warmed by",
     unit="rise_k",
+    digits=_DIGITS,
     limits=("order_matters", "tight_margin", "chip_margin"),
 )
 
@@ -50,7 +52,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
 
 
 def _matters(build: Build, before: Upstream) -> bool:
-    return before.rise_k > build.loop.thresholds("order_matters")
+    return round(before.rise_k, _DIGITS) > round(build.loop.thresholds("order_matters"), _DIGITS)
 
 
 def _judge(build: Build, part: PlacedPart, late: dict[str, Upstream]) -> Iterator[Finding]:

@@ -7,9 +7,10 @@ an outlet bears for a second up to a factor. A pump or stack without a lead, or 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import ceil
 
 from headrace.checks.build import Build
-from headrace.checks.current import Draw, Feed, feeds, find_room, unfed
+from headrace.checks.current import Feed, feeds, find_room, lead_of, needs_a, unfed
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.loop.model import Loop
 from headrace.units import show
@@ -64,10 +65,12 @@ def _cure(loop: Loop, feed: Feed) -> str:
     """Move the largest consumer to an outlet that has room for it."""
     largest = max(feed.draws, key=lambda draw: draw.current_a or 0.0)
     room = find_room(loop, feed, largest)
-    where = f'"{room}"' if room else f"an outlet that bears {_ask(largest)} or more"
-    signal = " and leave only its signal wires on a header" if largest.is_pump else ""
-    return f"Feed {largest.label} ({_ask(largest)}) from {where}{signal}; power off at the wall while you rewire."
+    where = f'"{room}"' if room else f"an outlet that bears {_rated(needs_a(loop, (largest,)))} or more"
+    signal = " and leave only its signal wires on a header" if lead_of(loop, largest) != "header" else ""
+    takes = show(largest.current_a, "current_a")
+    return f"Feed {largest.label} ({takes}) from {where}{signal}; power off at the wall while you rewire."
 
 
-def _ask(draw: Draw) -> str:
-    return show(draw.current_a, "current_a")
+def _rated(current_a: float) -> str:
+    """A rating, rounded up."""
+    return show(ceil(current_a * 100.0 - _ROUNDING_A) / 100.0, "current_a", digits=2)

@@ -1,7 +1,7 @@
 """WATER-13: no reservoir or fill port lies over a power supply or a board.
 
-What is spilt at filling, or weeps from a tank, falls on what is below. Upright, outline over outline; a board without
-an outline is not looked at, a power supply without one is skipped.
+What is spilt at filling, or weeps from a tank, falls on what is below, where it finds mains or a live board. Upright,
+outline over outline; a board without an outline is not looked at, a power supply without one is skipped.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from headrace.geometry.solid import Box
 from headrace.loop.model import Loop, PlacedPart
 from headrace.loop.placed import boxes_of, port_point, why_no_boxes, why_no_port
 
-CHECK = Check("WATER-13", "Water over power", Severity.NOTE, Group.WATER, what="below it")
+CHECK = Check("WATER-13", "Water over power", Severity.BEFORE_HANDOVER, Group.WATER, what="below it")
 _BELOW = ("power-supply", "board")
 
 
@@ -78,8 +78,12 @@ def _above(point: Point, box: Box) -> bool:
 
 
 def _finding(place: Place, what: str, part: PlacedPart) -> Finding:
+    """A note over a board, for which a cover will do; over mains it is cured."""
+    mains = getattr(part.card, "kind", "") == "power-supply"
+    check = CHECK if mains else CHECK.graded(Severity.NOTE)
+    kills = ", and mains can kill" if mains else ""
     fix = (
         f"Move it beside {part_label(part)} if there is room. Else cover that while filling, keep a tissue under every "
-        f"joint, and fill with its power unplugged at the wall: used coolant conducts, and mains can kill."
+        f"joint, and fill with its power unplugged at the wall: used coolant conducts{kills}."
     )
-    return CHECK.finding(place, what, found=f"stands over {part_label(part)}", limit="beside it", fix=fix)
+    return check.finding(place, what, found=f"stands over {part_label(part)}", limit="beside it", fix=fix)

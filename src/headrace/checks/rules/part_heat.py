@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import find_worst, unsolved, unstated_heat
-from headrace.checks.wetted import Wet, water_loops, wetted
+from headrace.checks.wetted import Wet, owner, water_loops, wetted
 from headrace.solve.solution import Solution
 from headrace.units import show
 
@@ -44,8 +44,8 @@ def _temps(wet: Wet, solution: Solution) -> dict[str, float]:
     """Coolant at the ports of a wetted thing; a port the water only stands in has that of its part's other ports."""
     temps = solution.coolant_temp_k
     found = {port: temps[port] for port in wet.ports if port in temps}
-    parts = {port.partition(".")[0] for port in wet.ports}
-    return found or {port: temp for port, temp in temps.items() if port.partition(".")[0] in parts}
+    parts = {owner(port) for port in wet.ports}
+    return found or {port: temp for port, temp in temps.items() if owner(port) in parts}
 
 
 def _judge(build: Build, wet: Wet, limit_k: float) -> Iterator[Finding]:

@@ -12,11 +12,11 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.states import unsolved
+from headrace.checks.water import STILL_M3_S
 from headrace.checks.wetted import pumps, water_loops
 from headrace.loop.model import Loop
 
 CHECK = Check("WATER-11", "Pump driven backwards", Severity.STOP, Group.WATER, what="flow", unit="m3_s")
-_STILL_M3_S = 1e-10  # 0.4 mL/h: such water has no direction
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -33,7 +33,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             if link.owner == part.id and link.does == "pump"
         ]
         worst = min(flows, default=(0.0, ""))
-        if worst[0] < -_STILL_M3_S:
+        if worst[0] < -STILL_M3_S:
             fix = (
                 f"Put a check valve behind {part_label(part)}, run it as fast as {names(_others(loop, part.id))}, or "
                 f'join the pumps in series (state "{worst[1]}"). If its ports are swapped, swap the tubes.'

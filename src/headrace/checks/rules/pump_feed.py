@@ -1,7 +1,8 @@
 """WATER-01: a reservoir feeds each pump directly.
 
 Liquid cools and lubricates the pump; whatever takes pressure before its inlet lets it draw air. Tube, splitters,
-bulkheads and a fed pump may stand between. The flow of the solution says which way the water goes, else the file.
+bulkheads and a fed pump may stand between; a coupling or a flow sensor alone is less bad than the rest. The flow of the
+solution says which way the water goes, else the file.
 """
 
 from __future__ import annotations
@@ -34,12 +35,15 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             continue
         fed, met = find_before(loop, ways(build, part.id), inlet)
         if not fed:
+            small, beyond = find_before(loop, ways(build, part.id), inlet, past_small=True)
+            met = met if small else tuple(dict.fromkeys((*met, *beyond)))
             found = " and ".join(part_label(loop.part(id_)) for id_ in met) or "no reservoir"
             water = next((water for water in water_loops(loop) if part.id in water), frozenset({part.id}))
             if met and head(loop, water).card.passage == "hub":
                 fix = f'Move {names(met)} behind pump "{part.id}", so that only tube joins the reservoir to "{inlet}".'
             else:
                 fix = f'Put a reservoir before pump "{part.id}", its outlet joined to "{inlet}" by tube alone.'
-            yield CHECK.finding(part.place, f'before pump "{part.id}"', found=found, limit="a reservoir", fix=fix)
+            check = CHECK.graded(Severity.BEFORE_POWER) if small else CHECK
+            yield check.finding(part.place, f'before pump "{part.id}"', found=found, limit="a reservoir", fix=fix)
     if not some:
         yield CHECK.skipped(Place(loop.file, 1, 1), "loop", "the build has no pump yet")

@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
-from headrace.checks.heights import ROUNDING_M, feeding_port, port_height_m, port_heights_m, span_m, unplaced
-from headrace.checks.water import pump_inlet, ways
+from headrace.checks.heights import ROUNDING_M, port_height_m, port_heights_m, span_m, unplaced
+from headrace.checks.water import feeding_port, pump_inlet, ways
 from headrace.checks.wetted import owner, pumps
 from headrace.loop.model import Loop, PlacedPart, PortId
 from headrace.loop.placed import spread_m

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from headrace.checks.build import Build
-from headrace.checks.current import draws_here
+from headrace.checks.current import GOES_IN, draws_here
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.wetted import pumps
@@ -18,11 +18,6 @@ from headrace.loop.model import Lead, Loop
 from headrace.parts.pump import Pump
 
 CHECK = Check("POWER-04", "Pump lead does not fit its outlet", Severity.STOP, Group.ELECTRICITY, what="plug")
-_GOES_IN = {
-    "header": ("fan header", "pump header"),
-    "drive plug": ("drive plug",),
-    "peripheral plug": ("peripheral plug",),
-}
 
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
@@ -46,8 +41,8 @@ def _judge(loop: Loop, plugged: Plugged, lead: Lead) -> Iterator[Finding | Skipp
     if plug is None or ends_in is None:
         yield CHECK.skipped(lead.place, subject, " and ".join(lacks))
         return
-    if plug not in _GOES_IN[ends_in]:
-        wanted = _GOES_IN[ends_in][-1]
+    if plug not in GOES_IN[ends_in]:
+        wanted = GOES_IN[ends_in][-1]
         fix = (
             f"Feed it from a {wanted} that bears its current, or use an adapter made for both; never bridge or cut "
             "a cable of the power supply, and have mains off while you plug."

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.slack import below
 from headrace.checks.wetted import pumps
 from headrace.loop.model import Loop
 from headrace.parts.pump import Pump
@@ -30,7 +31,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         if limit is None:
             reason = f'card "{part.card.id}" states no least speed (min_speed), and state "{name}" runs it slowly'
             yield CHECK.skipped(part.place, part_label(part), reason)
-        elif speed < float(limit):
+        elif below(speed, float(limit)):
             fix = (
                 f'Run {part_label(part)} at {show(float(limit), "speed_frac")} or more in state "{name}", or switch it '
                 f"off there (0 %) if another pump runs. Watch the flow when it is first slowed; ask its maker."

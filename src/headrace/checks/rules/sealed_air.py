@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.pressure import most_pa
+from headrace.checks.pressure import limits_pa, most_pa
 from headrace.checks.states import Worst, find_worst, unsolved
 from headrace.checks.volumes import loop_volume_m3
 from headrace.checks.wetted import owner, water_loops
@@ -36,8 +36,7 @@ CHECK = Check(
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every connected loop whose reservoirs are sealed, or may be."""
     for water in water_loops(build.loop):
-        parts = [part for part in build.loop.parts if part.id in water]
-        tanks = [part for part in parts if part.card.passage == "hub"]
+        tanks = [part for part in build.loop.parts if part.id in water and part.card.passage == "hub"]
         sealed = {tank.id: getattr(tank.card, "sealed", None) for tank in tanks}
         if not tanks or False in sealed.values():
             continue
@@ -49,7 +48,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         elif lack:
             yield CHECK.skipped(tanks[0].place, f"loop of {part_label(tanks[0])}", lack)
         else:
-            yield from _judge(build, water, tanks, parts)
+            yield from _judge(build, water, tanks)
 
 
 def _lack(build: Build, water: frozenset[str], tanks: list[PlacedPart]) -> str:
@@ -58,14 +57,12 @@ def _lack(build: Build, water: frozenset[str], tanks: list[PlacedPart]) -> str:
     return " and ".join([*lacks, *loop_volume_m3(build, water)[1]][:3])
 
 
-def _judge(
-    build: Build, water: frozenset[str], tanks: list[PlacedPart], parts: list[PlacedPart]
-) -> Iterator[Finding | Skipped]:
+def _judge(build: Build, water: frozenset[str], tanks: list[PlacedPart]) -> Iterator[Finding | Skipped]:
     yield from unsolved(CHECK, build)
     held = loop_volume_m3(build, water)[0]
     air = sum(max(float(tank.card.volume_m3 or 0.0) - _filled_m3(tank), 0.0) for tank in tanks)
     most = most_pa(build, water)
-    left = [float(part.card.max_pressure_pa) - most for part in parts if part.card.max_pressure_pa is not None]
+    left = [limit - most for limit, _ in limits_pa(build.loop, water)]
     limit = max(min([build.loop.thresholds("sealed_rise"), *left]), 0.0)
     fluid = build.loop.coolant.fluid()
 

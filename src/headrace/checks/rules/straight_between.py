@@ -1,7 +1,8 @@
 """TUBE-06: between two bends of hard tube enough stays straight.
 
 The soft zone of a bend is wider than the bend: where two lie close, the first gives way while the second is made.
-Judged along the path; a run with several bends and no path or no radius is skipped.
+Judged along the path; a run with several bends and no path or no radius is skipped, and so are runs that do not say
+whether they are bent.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from collections.abc import Iterator
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
-from headrace.checks.straights import find_straights
+from headrace.checks.straights import bends_unsaid, find_straights
 from headrace.loop.model import Run
 from headrace.loop.thresholds import Thresholds
 from headrace.units import show
@@ -32,6 +33,7 @@ _ROUNDING_M = 1e-9
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every run of hard tube with two bends or more."""
+    yield from bends_unsaid(CHECK, (line for line in build.loop.runs if line.tube.hard))
     for line in build.loop.runs:
         bends = build.route.paths[line.id].bends
         if not line.tube.hard or len(bends) < 2:

@@ -2,7 +2,7 @@
 
 A bend that begins in the O-rings loads them from the side and weeps after weeks. The straight of the path at each end,
 less the set-back of the bend, against the insertion depth of the fitting and a reserve. A bent run without a path or
-radius and a fitting that does not state its depth are skipped.
+radius, runs that do not say whether they are bent, and a fitting that does not state its depth are skipped.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import run_ends
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
-from headrace.checks.straights import find_straights
+from headrace.checks.straights import bends_unsaid, find_straights
 from headrace.loop.model import Run
 from headrace.parts.tube import TubeEnd
 from headrace.units import show
@@ -32,6 +32,7 @@ _ROUNDING_M = 1e-9
 
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """Both ends of every bent run of hard tube."""
+    yield from bends_unsaid(CHECK, (line for line in build.loop.runs if line.tube.hard))
     for line, end in run_ends(build.loop):
         if line.tube.hard and build.route.paths[line.id].bends:
             subject = f'run "{line.id}" at "{end.port}"'

@@ -2,7 +2,8 @@
 
 Everything rises with the room. The first state is solved again in a room of `summer_room`; a chip past its limit is a
 fault there as anywhere, the coolant's limit was agreed for a room, so passing it is a note. A build that has a state
-in such a room is judged there. Without any limit, or without a solved first state, it is skipped.
+in such a room, with no less heat of any block, is judged there. Without any limit, or without a solved first state, it
+is skipped.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import replace
 
 from headrace.checks.build import Build
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
+from headrace.checks.slack import below
 from headrace.checks.states import find_first
 from headrace.errors import NoSolution
 from headrace.loop.model import State
@@ -35,7 +37,7 @@ CHECK = Check(
 def run(build: Build) -> Iterator[Finding | Skipped]:
     """The first state in a warmer room."""
     loop, room_k = build.loop, build.loop.thresholds("summer_room")
-    if any(state.room_k >= room_k for state in loop.states):
+    if any(state.room_k >= room_k and _as_hot(state, loop.states[0]) for state in loop.states):
         return
     if not loop.limits.coolant_k and not any(part.limit_k for part in loop.parts):
         reason = "no limit was agreed for the coolant ([limits] coolant), and no block states that of its chip (limit)"
@@ -54,6 +56,11 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         return
     yield from _coolant(build, state, now, summer)
     yield from _chips(build, state, now, summer)
+
+
+def _as_hot(state: State, first: State) -> bool:
+    """Whether a state gives no less heat than the first one, block by block and so in all."""
+    return not any(below(float(state.heat_w.get(id_, 0.0)), float(heat)) for id_, heat in first.heat_w.items())
 
 
 def _coolant(build: Build, state: State, now: Solution, summer: Solution) -> Iterator[Finding]:

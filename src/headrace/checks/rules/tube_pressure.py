@@ -1,7 +1,8 @@
 """TUBE-09: tube and fittings bear the pressure the pumps can build up against a closed way.
 
 A closed valve, a kink or a frozen run puts the shut-off pressure of all pumps on every joint before it, and the water
-above adds its height. Judged card by card at full speed; cards without max_pressure are skipped.
+above adds its height, an assumed one where a part does not say where it stands. Judged card by card at full speed;
+cards without max_pressure are skipped.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names, part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
 from headrace.checks.pressure import shut_off_pa, static_pa
+from headrace.checks.slack import above
 from headrace.checks.wetted import head, water_loops, wetted
 from headrace.parts.tube import Fitting, Tube
 from headrace.units import show
@@ -23,6 +25,7 @@ CHECK = Check(
     Group.TUBE,
     what="pressure",
     unit="pa",
+    limits=("assumed_loop_height",),
     gate=Gate.LIQUID,
 )
 
@@ -43,7 +46,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         for wet in pieces:
             limit_pa = wet.card.max_pressure_pa
             most_pa = pumped_pa + static_pa(loop, wet.ports, water)
-            if limit_pa is not None and most_pa > limit_pa:
+            if limit_pa is not None and above(most_pa, float(limit_pa)):
                 fix = (
                     f"Take a part that bears {show(most_pa, 'most_pa')} or more by its maker's figure, or a pump of "
                     f"less shut-off pressure than {show(pumped_pa, 'most_pa')}; do not fill or press the loop before. "

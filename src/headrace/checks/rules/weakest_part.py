@@ -1,8 +1,8 @@
 """WATER-08: every part bears the most pressure its loop can see.
 
 All pumps at full speed against a closed way, and the water column from top to bottom of the loop. What bears less may
-burst and flood the board. A note names the least limit when it is below the usual test pressure. Unknown limits are
-skipped.
+burst and flood the board. A note names the least limit, tube and fittings included, when it is below the usual test
+pressure. Unknown limits of parts are skipped; tube and fittings against the pumps are TUBE-09.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from collections.abc import Iterator
 from headrace.checks.build import Build
 from headrace.checks.ends import part_label
 from headrace.checks.finding import Check, Finding, Gate, Group, Severity, Skipped
-from headrace.checks.pressure import most_pa
-from headrace.checks.wetted import water_loops
+from headrace.checks.pressure import limits_pa, most_pa
+from headrace.checks.slack import above
+from headrace.checks.wetted import Wet, water_loops
 from headrace.loop.model import PlacedPart
 from headrace.units import show
 
@@ -33,21 +34,21 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every part of every connected loop."""
     for water in water_loops(build.loop):
         most, test = most_pa(build, water), build.loop.thresholds("test_pressure")
-        limits: list[tuple[float, PlacedPart]] = []
         for part in build.loop.parts:
-            if part.id not in water:
-                continue
-            if part.card.max_pressure_pa is None:
-                reason = f'card "{part.card.id}" states no pressure limit (max_pressure)'
-                yield CHECK.skipped(part.place, part_label(part), reason)
-                continue
-            limit = float(part.card.max_pressure_pa)
-            limits.append((limit, part))
-            if most > limit:
-                yield _too_much(part, most, limit)
-        weak = min(limits, key=lambda item: item[0], default=None)
-        if weak is not None and most <= weak[0] < test:
-            yield _weak(weak[1], weak[0], test)
+            if part.id in water:
+                yield from _judge(part, most)
+        limit, weak = min(limits_pa(build.loop, water), key=lambda item: item[0], default=(test, None))
+        if weak is not None and limit < test and not above(most, limit):
+            yield _weak(weak, limit, test)
+
+
+def _judge(part: PlacedPart, most: float) -> Iterator[Finding | Skipped]:
+    limit = part.card.max_pressure_pa
+    if limit is None:
+        reason = f'card "{part.card.id}" states no pressure limit (max_pressure)'
+        yield CHECK.skipped(part.place, part_label(part), reason)
+    elif above(most, float(limit)):
+        yield _too_much(part, most, float(limit))
 
 
 def _too_much(part: PlacedPart, most: float, limit: float) -> Finding:
@@ -58,12 +59,12 @@ def _too_much(part: PlacedPart, most: float, limit: float) -> Finding:
     return CHECK.finding(part.place, part_label(part), found=most, limit=limit, fix=fix)
 
 
-def _weak(part: PlacedPart, limit: float, test: float) -> Finding:
+def _weak(wet: Wet, limit: float, test: float) -> Finding:
     fix = (
         f"Never test this loop with more than {show(limit, 'limit_pa')} of air, though {show(test, 'test_pa')} is "
-        f"usual; use a hand pump, wear eye protection, and ask the maker of {part_label(part)}."
+        f"usual; use a hand pump, wear eye protection, and ask the maker of {wet.label}."
     )
     found = f"bears {show(limit, 'limit_pa')}"
     return CHECK.graded(Severity.NOTE).finding(
-        part.place, f"weakest part, {part_label(part)}", found=found, limit=test, fix=fix
+        wet.place, f"weakest part, {wet.label}", found=found, limit=test, fix=fix
     )
