@@ -35,7 +35,6 @@ _ROUGH = 1e-2  # the first balance, at guessed temperatures, need not be closer
 _SLOW = 0.5  # what is left must shrink to this share each pass, else the flow is balanced with care
 _NEAR_K = 1e-7  # flow and air hold the temperatures of the pass before: to 1e-9 of them when they moved no more
 _SHRINKS = 0.1
-_LEAST_SHARE = 0.7  # open variants are computed apart once they are fewer than this
 
 
 def balance(prepared: Prepared, variants: Variants, start: Balanced | None = None) -> Balanced:
@@ -58,9 +57,7 @@ def _balance(prepared: Prepared, variants: Variants, start: Balanced | None) -> 
         rows = np.arange(variants.count)
         while work.passes < MOST_PASSES and len(rows):
             work.run_pass(rows if len(rows) < variants.count else None)
-            left = np.flatnonzero(~work.closed & work.sane)
-            few = len(left) < _LEAST_SHARE * len(rows)
-            rows = left if few or not len(left) else rows
+            rows = np.flatnonzero(~work.closed & work.sane)  # a row that closed stays as it is, whatever others need
         return work.result()
 
 

@@ -4,7 +4,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from checkers.air_builds import FORMS, airflow, by_hand, known, load, ring_of, stack
+from checkers.air_builds import FORMS, airflow, by_hand, load, ring_of, stack
 from checkers.air_cases import answers, random_build
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,7 +14,7 @@ from headrace.solve.balance import balance
 from headrace.solve.prepared import Prepared
 from headrace.solve.variants import Variants
 
-ROW_REL = 1e-8  # one row alone against the same row in a batch, which may take a pass more; 5e-9 was met
+ROW_REL = 1e-9
 builds = st.integers(0, 2**32 - 1).map(random_build).filter(answers)
 GONE_K = 600.0
 forms, speeds = st.sampled_from(FORMS), st.floats(500.0, 2000.0)
@@ -84,7 +84,6 @@ def test_a_row_that_cannot_close_is_marked_and_disturbs_no_other(bad, build, rng
     assert_spoils_no_other(build, Random(rng.random()), bad)
 
 
-@known("a matrix that turns singular for one row ends the whole batch with LinAlgError")
 @pytest.mark.parametrize(("seed", "heat_w"), [(163, 1e6), (357, 1e6)])
 def test_a_row_of_mad_heat_is_marked_and_disturbs_no_other(seed, heat_w):
     assert_spoils_no_other(random_build(seed), Random(seed % 5), heat_w)
