@@ -159,7 +159,9 @@ def test_a_limit_out_of_reason_is_refused(limits, words):
 
 @pytest.mark.parametrize("limits", ['coolant = "0 °C"', 'coolant = "302 °F"', 'noise_at = "20 m"', 'noise_at = "5 cm"'])
 def test_the_ends_of_a_limit_belong_to_it(limits):
-    parse_build(BUILD + f"[limits]\n{limits}\n", "build.toml", cards())
+    loop = parse_build(BUILD + f"[limits]\n{limits}\n", "build.toml", cards())
+    key, _, text = limits.partition(" = ")
+    assert getattr(loop.limits, {"coolant": "coolant_k", "noise_at": "noise_at_m"}[key]).text == text.strip('"')
 
 
 @pytest.mark.parametrize(

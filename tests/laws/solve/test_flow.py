@@ -69,17 +69,19 @@ def test_every_network_closes_and_agrees_with_the_node_checker(branches):
 
 
 def sample(numbers):
-    """Check many networks; print the worst mass, pressure and share of what `agree` allows."""
+    """Check many networks; print and return the worst mass, pressure and share of what `agree` allows."""
     worst = np.zeros(3)
     for number in numbers:
         branches = random_network(number)
         mass, pressure, checked, flow = assert_closes_and_agrees(branches)
         worst = np.maximum(worst, (mass, pressure, agree(branches, flow, checked.flow)))
     print(f"\n{len(numbers)} networks: mass {worst[0]:.1e}, pressure {worst[1]:.1e} Pa, {worst[2]:.2f} of the allowed")
+    return worst
 
 
 def test_the_first_two_hundred_networks_close_and_agree():
-    sample(range(200))
+    mass, pressure, allowed = sample(range(200))
+    assert (mass <= MASS_REL, pressure <= PRESSURE_PA, allowed <= 1.0) == (True, True, True)
 
 
 @pytest.mark.parametrize("number", [670, 942])
@@ -92,7 +94,8 @@ def test_a_network_that_needs_shortened_steps_closes(number):
 def test_every_chunk_of_networks_closes_and_agrees(chunk, soak_done):
     with soak_done(f"networks-{chunk}") as done:
         if not done:
-            sample(range(1000 + 100 * chunk, 1100 + 100 * chunk))
+            mass, pressure, allowed = sample(range(1000 + 100 * chunk, 1100 + 100 * chunk))
+            assert (mass <= MASS_REL, pressure <= PRESSURE_PA, allowed <= 1.0) == (True, True, True)
 
 
 @given(networks)
