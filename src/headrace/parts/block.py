@@ -80,4 +80,4 @@ class Block(Card):
     kind: Literal["block"]
     cools: str = ""
     resistance: BlockResistance | None = None
-    jet_plate: bool = False
+    jet_plate: bool | None = None

@@ -12,7 +12,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.wetted import water_loops
-from headrace.loop.model import PlacedPart
+from headrace.loop.model import Loop, PlacedPart
 from headrace.parts.block import Block
 from headrace.parts.vessel import Inline
 
@@ -32,6 +32,7 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
         narrow = [part.id for part in loop.parts if part.id in water and _is_narrow(part)]
         subject = f"coolant through {names(narrow)}"
         if not narrow:
+            yield from _unsaid(loop, water)
             continue
         if additives is None:
             reason = "the file does not say what is in the coolant ([coolant] additives)"
@@ -44,7 +45,16 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
             yield CHECK.finding(loop.coolant_place, subject, found="opaque particles", limit="a clear coolant", fix=fix)
 
 
+def _unsaid(loop: Loop, water: frozenset[str]) -> Iterator[Skipped]:
+    """Blocks that do not say whether they have a jet plate, where opaque coolant passes them."""
+    blocks = [part for part in loop.parts if part.id in water and isinstance(part.card, Block)]
+    unknown = [part for part in blocks if getattr(part.card, "jet_plate", None) is None]
+    if unknown and "opaque particles" in (loop.coolant.additives or ()):
+        reason = f'card "{unknown[0].card.id}" does not say whether it has a jet plate (jet_plate)'
+        yield CHECK.skipped(unknown[0].place, f"block {names(part.id for part in unknown)}", reason)
+
+
 def _is_narrow(part: PlacedPart) -> bool:
     if isinstance(part.card, Block):
-        return part.card.jet_plate
+        return bool(part.card.jet_plate)
     return isinstance(part.card, Inline) and part.card.kind == "filter"

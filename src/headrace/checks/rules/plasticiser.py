@@ -12,6 +12,7 @@ from headrace.checks.build import Build
 from headrace.checks.ends import names
 from headrace.checks.finding import Check, Finding, Group, Severity, Skipped
 from headrace.checks.wetted import water_loops, wetted
+from headrace.loop.model import PlacedPart
 from headrace.parts.block import Block
 from headrace.parts.tables import find_material
 from headrace.parts.tube import Tube
@@ -29,7 +30,9 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
     """Every soft tube of a loop with a jet-plate block, card by card."""
     loop = build.loop
     for water in water_loops(loop):
-        jets = [p.id for p in loop.parts if p.id in water and isinstance(p.card, Block) and p.card.jet_plate]
+        blocks = [part for part in loop.parts if part.id in water and isinstance(part.card, Block)]
+        jets = [part.id for part in blocks if getattr(part.card, "jet_plate", None)]
+        yield from _unsaid(build, water, blocks) if not jets else ()
         for wet in wetted(loop, water) if jets else ():
             if not isinstance(wet.card, Tube) or wet.card.hard:
                 continue
@@ -49,3 +52,13 @@ def run(build: Build) -> Iterator[Finding | Skipped]:
                     limit="tube without plasticiser",
                     fix=fix,
                 )
+
+
+def _unsaid(build: Build, water: frozenset[str], blocks: list[PlacedPart]) -> Iterator[Skipped]:
+    """The first block that does not say whether it has a jet plate, where plasticised tube is in its water."""
+    unknown = [part for part in blocks if getattr(part.card, "jet_plate", None) is None]
+    tubes = [wet.card for wet in wetted(build.loop, water) if isinstance(wet.card, Tube)]
+    soft = any(find_material(name).group == "plasticised" for card in tubes for name in card.wetted or ())
+    if unknown and soft:
+        reason = f'card "{unknown[0].card.id}" does not say whether it has a jet plate (jet_plate)'
+        yield CHECK.skipped(unknown[0].place, f"block {names(part.id for part in unknown)}", reason)
